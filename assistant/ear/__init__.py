@@ -1,0 +1,4 @@
+"""Microphone, speech gate and recogniser: sound in, words out.
+
+Imports ``words`` (for grammars) and ``errors``.
+"""

@@ -1,0 +1,4 @@
+"""Sentences and tones to sound, played on a loudspeaker that can be cut off at once.
+
+Imports ``errors`` only.
+"""

@@ -1,0 +1,134 @@
+"""A checklist as typed steps: what the loader makes and the dialogue walks through.
+
+Imports ``weld`` for limits. All plain frozen data; times are whole seconds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from assistant.weld.limits import WidthLimits
+
+
+@dataclass(frozen=True, slots=True)
+class Otherwise:
+    """What happens when a yes/no question gets the answer that was not hoped for."""
+
+    say: str
+    """What to do about it, in a sentence or two."""
+    then: str
+    """``"again"`` (ask once more when they are ready), ``"go-on"``, or the id of a step."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One answer to a question with several."""
+
+    id: str
+    """The key that the record holds, such as ``film-tearing``."""
+    said: tuple[str, ...]
+    """Every phrase that means it; the first is how Lapcall says it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What all steps share."""
+
+    id: str
+    line: int
+    """Where it stands in the file, for messages."""
+    say: str
+    """What is spoken when the step begins."""
+    why: str = ""
+    """The answer to "why", or empty."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tell(Step):
+    """Say something; with ``until_done`` wait for "done" before going on."""
+
+    until_done: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Warn(Step):
+    """A safety caution: always spoken in full, acknowledged with "ready" before work goes on."""
+
+
+@dataclass(frozen=True, slots=True)
+class AskYesNo(Step):
+    """A question with the answer yes or no."""
+
+    hoped: bool = True
+    """The answer with which the work simply goes on."""
+    otherwise: Otherwise = Otherwise("", "again")
+
+
+@dataclass(frozen=True, slots=True)
+class AskChoice(Step):
+    """A question with one of several named answers."""
+
+    choices: tuple[Choice, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class AskValue(Step):
+    """A question with a measured or counted value."""
+
+    unit: str = "in"
+    """``"in"`` (a width: fractions, decimals or millimetres) or ``"number"`` (a whole number)."""
+    plausible_from: Fraction = Fraction(0)
+    plausible_to: Fraction = Fraction(0)
+    """Outside this window (ends included) Lapcall asks again. In ``unit``."""
+    patience_ms: int = 1200
+    """Silence that ends the answer."""
+    called: str = "width"
+    """What it is called when it is read back, such as ``"void"`` or ``"seam"``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wait(Step):
+    """Wait for a time; Lapcall says when it is over. "carry on" ends it early and is logged."""
+
+    seconds: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Judge(Step):
+    """Judge the strip from the answers before, and say the verdict. ``say`` may be empty."""
+
+    width: str = ""
+    """Id of the value step that holds the width."""
+    mode: str = ""
+    """Id of the choice step that holds the failure mode; see ``weld.verdict.FailureMode``."""
+    solid: str = ""
+    """Id of the optional value step that holds the solid width where a void was found, or empty."""
+    heat: str = ""
+    """Id of the choice step that holds heat marks (``none``, ``bleed-out``, ``burn``), or empty."""
+    limits: WidthLimits = field(default_factory=WidthLimits)
+    on_fail: str = ""
+    """Id of the step to go back to after any verdict but a pass."""
+    on_fail_say: str = ""
+    """What to do after a fail, spoken before going back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Procedure:
+    """One checklist."""
+
+    id: str
+    title: str
+    version: str
+    source: str
+    """File name, for messages."""
+    digest: str
+    """SHA-256 of the file's bytes: the record says by which text the work was done."""
+    steps: tuple[Step, ...]
+
+    def index(self, step_id: str) -> int:
+        """Return the place of a step; raises ``KeyError`` for an unknown id."""
+        for place, step in enumerate(self.steps):
+            if step.id == step_id:
+                return place
+        raise KeyError(step_id)
