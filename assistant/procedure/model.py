@@ -18,7 +18,10 @@ class Otherwise:
     say: str
     """What to do about it, in a sentence or two."""
     then: str
-    """``"again"`` (ask once more when they are ready), ``"go-on"``, or the id of a step."""
+    """``"again"`` (ask once more when they are ready), ``"go-on"``, or the id of an earlier step.
+
+    To do something more only after this answer, say ``"go-on"`` and give later steps ``only_if``.
+    """
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +45,12 @@ class Step:
     """What is spoken when the step begins."""
     why: str = ""
     """The answer to "why", or empty."""
+    only_if: tuple[str, str] | None = None
+    """(Id of an earlier question, answer): skip this step unless the latest answer there was so.
+
+    The answer is ``"yes"`` or ``"no"`` for a yes/no question, else the id of a choice. A question
+    that was itself skipped counts as not answered so. Never set on a ``Judge``.
+    """
 
 
 @dataclass(frozen=True, slots=True)
