@@ -1,4 +1,4 @@
-"""What may be said: one definition makes the recogniser's grammar, the parser, the read-back and the cue card.
+"""What may be said: one definition makes the recogniser's grammar, the parser and the cue card.
 
-Imports nothing of ours but ``errors``.
+The wording of read-backs lives here too. Imports nothing of ours but ``errors``.
 """

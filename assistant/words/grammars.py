@@ -1,0 +1,106 @@
+"""What may be heard at each kind of moment. Imports the modules of ``words``.
+
+Each function returns the grammar of one moment; commands belong to all of them. The dialogue
+opens the ear with one of these, and reads what comes back with the same one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from functools import lru_cache
+
+from assistant.words.commands import DONE, YES_NO, commands
+from assistant.words.meaning import Chosen, Command, Corrected, Measure
+from assistant.words.numbers import counted_to_999, digit_string, in_words, up_to_99
+from assistant.words.phrase import Grammar, Opt, Phrase, any_of, say, seq, table
+from assistant.words.widths import corrected, decimal_inches, one_value, unclear
+
+UNITS = ("in", "number")
+
+
+@lru_cache(maxsize=64)
+def yes_no() -> Grammar:
+    """Return the grammar of a plain question."""
+    return Grammar("yes or no", any_of(table({**YES_NO}), commands()))
+
+
+@lru_cache(maxsize=64)
+def done() -> Grammar:
+    """Return the grammar while hands are busy: done, or a command."""
+    return Grammar("done", any_of(table({**DONE}), commands()))
+
+
+@lru_cache(maxsize=64)
+def on_hold() -> Grammar:
+    """Return the grammar of a hold: only what ends it."""
+    return Grammar("on hold", commands(Command.CARRY_ON, Command.STOP))
+
+
+@lru_cache(maxsize=64)
+def waiting() -> Grammar:
+    """Return the grammar while a time runs: commands only."""
+    return Grammar("waiting", commands())
+
+
+@lru_cache(maxsize=64)
+def stop_only() -> Grammar:
+    """Return the grammar while Lapcall itself speaks into a headset."""
+    return Grammar("stop", commands(Command.STOP))
+
+
+def choice(choices: Mapping[str, tuple[str, ...]]) -> Grammar:
+    """Return the grammar of a question with named answers: id -> phrases that mean it."""
+    return _choice(tuple((name, tuple(said)) for name, said in choices.items()))
+
+
+@lru_cache(maxsize=64)
+def _choice(choices: tuple[tuple[str, tuple[str, ...]], ...]) -> Grammar:
+    named = {phrase: Chosen(name) for name, said in choices for phrase in said}
+    return Grammar("choice", any_of(table({**named}), commands()))
+
+
+@lru_cache(maxsize=64)
+def numbered(count: int) -> Grammar:
+    """Return the second way into a choice: "number one" to "number ``count``"."""
+    rows = {f"number {in_words(place)}": Chosen(str(place)) for place in range(1, count + 1)}
+    return Grammar("numbered choice", any_of(table({**rows}), commands()))
+
+
+def _value(unit: str) -> Phrase:
+    if unit == "in":
+        return any_of(one_value(), unclear(), corrected())
+    lead = any_of(say("seam", None), say("number", None), say("seam number", None))
+    number = seq(Opt(lead), counted_to_999())
+    return number.means(lambda parts: Measure(Fraction(parts[1]), "number"))
+
+
+def _plainly(unit: str) -> Phrase:
+    if unit == "in":
+        millimeters = seq(up_to_99(), say("millimeters", None))
+        return any_of(
+            decimal_inches(), millimeters.means(lambda parts: Measure(Fraction(parts[0]), "mm"))
+        )
+    return digit_string(1, 3).means(lambda digits: Measure(Fraction(int(digits)), "number"))
+
+
+@lru_cache(maxsize=64)
+def value(unit: str) -> Grammar:
+    """Return the grammar of a measured width (``in``) or a count (``number``)."""
+    return Grammar(f"value in {unit}", any_of(_value(unit), commands()))
+
+
+@lru_cache(maxsize=64)
+def value_plainly(unit: str) -> Grammar:
+    """Return the second way in: digit by digit, as "one decimal two five"."""
+    return Grammar(f"digits in {unit}", any_of(_plainly(unit), commands()))
+
+
+@lru_cache(maxsize=64)
+def confirm(unit: str) -> Grammar:
+    """Return the grammar after a read-back: yes, no, or the value once more."""
+    mend = seq(Opt(any_of(say("no", None), say("wrong", None))), _value(unit))
+    again = mend.means(
+        lambda parts: Corrected(parts[1]) if isinstance(parts[1], Measure) else parts[1]
+    )
+    return Grammar(f"confirm {unit}", any_of(table({**YES_NO}), again, commands()))

@@ -1,0 +1,87 @@
+"""What a phrase can mean. Imports nothing of ours."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from fractions import Fraction
+
+MM_PER_INCH = Fraction(127, 5)
+
+
+class Command(Enum):
+    """What can be said at any time; the value is how Lapcall itself says it."""
+
+    SAY_AGAIN = "say again"
+    GO_BACK = "go back"
+    SCRATCH_THAT = "scratch that"
+    HOLD = "hold"
+    CARRY_ON = "carry on"
+    WHY = "why"
+    WHAT_DID_YOU_HEAR = "what did you hear"
+    WHERE_ARE_WE = "where are we"
+    WHAT_CAN_I_SAY = "what can i say"
+    STOP = "stop"
+
+
+class Lean(Enum):
+    """Which way a hedge leans; never how far."""
+
+    OVER = "over"
+    UNDER = "under"
+
+
+@dataclass(frozen=True, slots=True)
+class YesNo:
+    """A plain answer."""
+
+    yes: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """The hands are free again: "done" or "ready"."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """One of several named answers."""
+
+    id: str
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One value, exact, in the unit it was said in."""
+
+    value: Fraction
+    unit: str
+    """``in``, ``mm`` or ``number``."""
+    hedge: str | None = None
+    """A word such as "strong", kept as said and never turned into a number."""
+    lean: Lean | None = None
+
+    @property
+    def value_in(self) -> Fraction:
+        """The value in inches; a bare number is left as it is."""
+        return self.value / MM_PER_INCH if self.unit == "mm" else self.value
+
+
+@dataclass(frozen=True, slots=True)
+class Unclear:
+    """Words that name no single value: ask instead of guessing."""
+
+    reason: str
+    """A short name of the case for logs and tests, such as ``digits-without-point``."""
+    question: str
+    """What Lapcall asks."""
+
+
+@dataclass(frozen=True, slots=True)
+class Corrected:
+    """A value that replaces what stood before it in the same breath or on read-back."""
+
+    measure: Measure
+
+
+Meaning = Command | YesNo | Done | Chosen | Measure | Unclear | Corrected
