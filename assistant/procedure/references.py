@@ -1,0 +1,191 @@
+"""Checks what the steps of a checklist say about each other, once all are known.
+
+Imported by ``loader``. Each check is a function over the drafts that adds faults; a name that is
+empty was refused already and is passed over.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from assistant.procedure.faults import Faults
+from assistant.procedure.fields import nearest
+from assistant.procedure.measures import in_inches
+from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Judge, Step
+from assistant.procedure.steps import Draft
+
+MODES = ("film-tearing", "clean-peel", "partly")
+HEAT_MARKS = ("none", "bleed-out", "burn")
+
+_KINDS = {
+    "width": (AskValue, "a question with answer: value and unit: in"),
+    "mode": (AskChoice, "a question with answer: choice"),
+    "solid": (AskValue, "a question with answer: value and unit: in"),
+    "heat": (AskChoice, "a question with answer: choice"),
+}
+_ANSWERS_KNOWN = {"mode": MODES, "heat": HEAT_MARKS}
+
+
+def check(drafts: list[Draft], faults: Faults) -> None:
+    """Add a fault for every step that names or fits another one wrongly."""
+    _repeated_ids(drafts, faults)
+    places: dict[str, int] = {}
+    for place, draft in enumerate(drafts):
+        places.setdefault(draft.step.id, place)
+    every = _Every(drafts, places, faults)
+    for place, draft in enumerate(drafts):
+        step = draft.step
+        if isinstance(step, AskYesNo) and step.otherwise.then not in ("again", "go-on"):
+            _otherwise(every, place, step)
+        if step.only_if:
+            _only_if(every, place, step.only_if)
+        if isinstance(step, Judge):
+            _judge(every, place, step)
+
+
+class _Every:
+    """All steps, with their places by id."""
+
+    def __init__(self, drafts: list[Draft], places: dict[str, int], faults: Faults) -> None:
+        self.drafts = drafts
+        self.places = places
+        self.faults = faults
+
+    def fault(self, place: int, at: str, key: str, wrong: str, instead: str) -> None:
+        """Add a fault at the line that the step at ``place`` remembers as ``at``."""
+        draft = self.drafts[place]
+        self.faults.add(draft.lines.get(at, draft.step.line), key, wrong, instead)
+
+    def earlier(self, place: int, at: str, key: str, name: str) -> int | None:
+        """Return the place of an earlier step; None, with a fault, when there is none."""
+        if not name:
+            return None
+        found = self.places.get(name)
+        if found is None:
+            near = nearest(name, self.places) or "the id of an earlier step"
+            self.fault(place, at, key, f"there is no step '{name}'", near)
+            return None
+        if found < place:
+            return found
+        line = self.drafts[found].step.line
+        wrong = f"step '{name}' does not come before this one (it stands in line {line})"
+        self.fault(place, at, key, wrong, "the id of an earlier step")
+        return None
+
+
+def _repeated_ids(drafts: list[Draft], faults: Faults) -> None:
+    first: dict[str, int] = {}
+    for draft in drafts:
+        name = draft.step.id
+        if name and name in first:
+            wrong = f"'{name}' is already the id of the step in line {first[name]}"
+            faults.add(draft.lines["id"], "id", wrong, "a name of its own")
+        first.setdefault(name, draft.lines["id"])
+
+
+def _otherwise(every: _Every, place: int, step: AskYesNo) -> None:
+    then = step.otherwise.then
+    if then == step.id:
+        every.fault(place, "then", "then", f"'{then}' is this step itself", "then: again")
+    elif every.places.get(then, -1) > place:
+        wrong = f"step '{then}' comes later, and the steps between would be left out unseen"
+        instead = "then: go-on, and only-if in the steps that depend on this answer"
+        every.fault(place, "then", "then", wrong, instead)
+    else:
+        every.earlier(place, "then", "then", then)
+
+
+def _only_if(every: _Every, place: int, only_if: tuple[str, str]) -> None:
+    name, answer = only_if
+    if isinstance(every.drafts[place].step, Judge):
+        wrong = "a judge step is never left out"
+        every.fault(place, "only-if", "only-if", wrong, "the judge step without it")
+        return
+    found = every.earlier(place, "only-if", "step", name)
+    if found is None:
+        return
+    possible = _answers(every.drafts[found].step)
+    if not possible:
+        wrong = f"step '{name}' is not a question with answer: yes-no or answer: choice"
+        every.fault(place, "only-if", "step", wrong, "the id of such a question")
+    elif answer and answer not in possible:
+        wrong = f"'{answer}' is never the answer at step '{name}'"
+        every.fault(place, "only-if answer", "answer", wrong, f"one of {', '.join(possible)}")
+
+
+def _answers(step: Step) -> tuple[str, ...]:
+    if isinstance(step, AskYesNo):
+        return ("yes", "no")
+    if isinstance(step, AskChoice):
+        return tuple(choice.id for choice in step.choices)
+    return ()
+
+
+def _judge(every: _Every, place: int, step: Judge) -> None:
+    places = [
+        found
+        for part, name in _parts(step)
+        if (found := every.earlier(place, part, part, name)) is not None
+        and _part_fits(every, place, part, found)
+    ]
+    if step.solid and step.solid == step.width:
+        wrong = "the solid width is the same question as the width"
+        every.fault(place, "solid", "solid", wrong, "the id of a question of its own")
+    back = every.earlier(place, "go-to", "go-to", step.on_fail)
+    # Else the new weld would be judged by answers about the old one.
+    if back is not None and places and back > min(places):
+        wrong = f"step '{step.on_fail}' comes after an answer that is judged, which is then old"
+        every.fault(place, "go-to", "go-to", wrong, "the id of a step before all of them")
+
+
+def _parts(step: Judge) -> Iterator[tuple[str, str]]:
+    yield "width", step.width
+    yield "mode", step.mode
+    yield "solid", step.solid
+    yield "heat", step.heat
+
+
+def _part_fits(every: _Every, place: int, part: str, found: int) -> bool:
+    """Check the question that one part of a judge step rests on."""
+    question = every.drafts[found].step
+    kind, described = _KINDS[part]
+    if not isinstance(question, kind) or getattr(question, "unit", "in") == "number":
+        every.fault(place, part, part, f"step '{question.id}' is not {described}", "one that is")
+        return False
+    if question.only_if and part != "solid":
+        wrong = f"step '{question.id}' may be left out (it has only-if), and this needs its answer"
+        every.fault(place, part, part, wrong, "a question that is always asked")
+    if isinstance(question, AskChoice):
+        _known_answers(every, found, part, question)
+    if part == "width" and isinstance(question, AskValue):
+        _window_shows_limits(every, place, found, question)
+    return True
+
+
+def _known_answers(every: _Every, found: int, part: str, question: AskChoice) -> None:
+    known = _ANSWERS_KNOWN[part]
+    ids = {choice.id for choice in question.choices}
+    for name in sorted(ids - set(known)):
+        instead = nearest(name, known) or f"only {', '.join(known)}"
+        wrong = f"'{name}' is not an answer that can be judged as {part}"
+        every.fault(found, "choices", "choices", wrong, instead)
+    for name in known:
+        if name not in ids and ids <= set(known):
+            wrong = f"the answer '{name}' is missing, so another one would be given for it"
+            every.fault(found, "choices", "choices", wrong, f"{name}: and its phrases as well")
+
+
+def _window_shows_limits(every: _Every, place: int, found: int, question: AskValue) -> None:
+    judge = every.drafts[place].step
+    if not isinstance(judge, Judge) or not question.plausible_to:
+        return
+    least, most = judge.limits.least_in, judge.limits.most_in
+    # A window as narrow as the limits would refuse to hear a width that fails.
+    if question.plausible_from < least and question.plausible_to > most:
+        return
+    wrong = (
+        f"the limits {in_inches(least)} to {in_inches(most)} do not lie inside this window, "
+        "so a width that fails could not be said"
+    )
+    instead = f"from: less than {in_inches(least)}, to: more than {in_inches(most)}"
+    every.fault(found, "plausible", "plausible", wrong, instead)
