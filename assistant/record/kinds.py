@@ -12,8 +12,8 @@ changed: a correction is a new line that names the old one.
 | done | step, act (``tell``, ``warn``, ``wait``), said; for ``wait`` also early (true or false) |
 | answered | step, act (``yes-no``, ``choice``, ``value``), said, answer, confidence, clip; then by act |
 | - yes-no | answer ``"yes"`` or ``"no"``; hoped (true or false: was it the hoped-for answer) |
-| - choice | answer is the choice's id |
-| - value | answer is the value as a fraction; unit, called, hedge, lean, read_back, confirmed_by |
+| - choice | answer is the choice's id; called is how it is said |
+| - value | answer (a fraction in unit), unit, width_in, called, hedge, lean, read_back, confirmed_by |
 | not-heard | step, act, said (list of what was made of each try), clips (list) |
 | taken-back | step, entry (seq of the line that no longer counts), said |
 | judged | step, outcome, reasons, width, said, hedge, mode, solid, heat, limits, rule, from, clip |

@@ -68,6 +68,8 @@ def understand(text: str, grammar: Grammar) -> Understood:
     said = tidy(text)
     if not said:
         return Ask(NO_WORDS, "I heard no words. Say it again.", said)
+    if UNKNOWN_SPEECH in said.split():
+        return Ask(NOT_OURS, "I did not understand that.", said)
     if any(character.isdigit() for character in said):
         return Ask("figures", "Write it as it is said, in words.", said)
     found = grammar.readings(said)

@@ -1,0 +1,175 @@
+"""What becomes of an answer, and of words that are none. Imports the modules of ``dialogue``."""
+
+from __future__ import annotations
+
+from assistant.dialogue import lines
+from assistant.dialogue.events import SpeechHeard
+from assistant.dialogue.prompts import second_way
+from assistant.dialogue.state import Pending, Phase, Try
+from assistant.dialogue.steps import ask_again, go_on, value_fields
+from assistant.dialogue.turn import Turn
+from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Choice
+from assistant.record import kinds
+from assistant.words.meaning import Chosen, YesNo
+from assistant.words.readback import spoken, two_forms, value_in_words
+from assistant.words.understand import NO_WORDS, NOT_OURS, Ask, Reading, within
+
+TRIES_BEFORE_SECOND_WAY = 2
+TRIES_BEFORE_NOT_HEARD = 4
+
+
+def answer_yes_no(turn: Turn, step: AskYesNo, answer: YesNo, heard: SpeechHeard) -> None:
+    """Write a plain answer; one that was not hoped for leads to what to do about it."""
+    turn.sound("heard")
+    turn.change(last_heard="yes" if answer.yes else "no")
+    hoped = answer.yes is step.hoped
+    turn.log(
+        kinds.ANSWERED,
+        step=step.id,
+        act="yes-no",
+        said=heard.text,
+        answer="yes" if answer.yes else "no",
+        hoped=hoped,
+        confidence=heard.confidence,
+        clip=heard.clip,
+    )
+    if hoped:
+        go_on(turn)
+        return
+    if step.otherwise.then != "again":
+        turn.say(step.otherwise.say)
+        go_on(turn)
+        return
+    turn.change(phase=Phase.MEND, tries=(), reminded=False)
+    turn.ask(step.otherwise.say, lines.READY_AGAIN)
+    turn.listen()
+
+
+def answer_choice(turn: Turn, step: AskChoice, answer: Chosen, heard: SpeechHeard) -> None:
+    """Write a named answer and say it back, since it may decide a verdict."""
+    choice = _choice(step, answer)
+    turn.log(
+        kinds.ANSWERED,
+        step=step.id,
+        act="choice",
+        said=heard.text,
+        answer=choice.id,
+        called=choice.said[0],
+        confidence=heard.confidence,
+        clip=heard.clip,
+    )
+    turn.sound("heard")
+    turn.change(last_heard=choice.said[0])
+    turn.say(spoken(choice.said[0]))
+    go_on(turn)
+
+
+def _choice(step: AskChoice, answer: Chosen) -> Choice:
+    if answer.id.isdigit():
+        return step.choices[int(answer.id) - 1]
+    return next(choice for choice in step.choices if choice.id == answer.id)
+
+
+def take_value(turn: Turn, step: AskValue, reading: Reading, heard: SpeechHeard) -> None:
+    """Read a value back; it counts only after a spoken yes."""
+    measure = reading.measure
+    turn.change(last_heard=value_in_words(measure))
+    if not within(measure, step.plausible_from, step.plausible_to):
+        miss(turn, heard, f"{spoken(value_in_words(measure))} {lines.OUTSIDE}")
+        return
+    if measure.hedge and turn.state.plain_only:
+        miss(turn, heard, lines.NO_HEDGE)
+        return
+    called = "" if step.called == "width" else f"{step.called}, "
+    read_back = f"{spoken(called + two_forms(measure))} {lines.IS_THAT_RIGHT}"
+    turn.sound("heard")
+    turn.change(
+        phase=Phase.CONFIRM,
+        pending=Pending(reading, heard.confidence, heard.clip, read_back),
+        reminded=False,
+    )
+    turn.say(read_back)
+    turn.sound("listening")
+    turn.listen()
+
+
+def confirm_value(turn: Turn, step: AskValue, answer: YesNo, heard: SpeechHeard) -> None:
+    """Make the value count, or ask for it once more."""
+    pending = turn.state.pending
+    if pending is None:
+        raise ValueError("nothing was read back")
+    if not answer.yes:
+        miss(turn, heard, lines.SAY_AGAIN)
+        return
+    turn.log(
+        kinds.ANSWERED,
+        step=step.id,
+        act="value",
+        said=pending.reading.said,
+        read_back=pending.read_back,
+        confirmed_by=heard.text,
+        confidence=pending.confidence,
+        clip=pending.clip,
+        **value_fields(pending.reading.measure, step.called),
+    )
+    turn.sound("heard")
+    turn.change(plain_only=False)
+    go_on(turn)
+
+
+def unclear(turn: Turn, ask: Ask, heard: SpeechHeard) -> None:
+    """Ask about words that have no single meaning here."""
+    if ask.reason in (NO_WORDS, NOT_OURS):
+        not_sure(turn, heard, lines.SAY_AGAIN)
+    else:
+        miss(turn, heard, ask.question)
+
+
+def not_sure(turn: Turn, heard: SpeechHeard, say: str) -> None:
+    """Take nothing from these words; a read-back is said once more before it is given up."""
+    pending = turn.state.pending
+    if pending is None or turn.state.reminded:
+        miss(turn, heard, say)
+        return
+    turn.change(reminded=True)
+    turn.sound("not understood")
+    turn.say(pending.read_back)
+    turn.listen()
+
+
+def miss(turn: Turn, heard: SpeechHeard, say: str) -> None:
+    """Count a failed attempt: ask again, then another way in, then log it as not heard."""
+    state = turn.state
+    tried = state.pending.reading.said if state.pending else heard.text
+    clip = state.pending.clip if state.pending else heard.clip
+    turn.change(tries=(*state.tries, Try(tried, clip)), pending=None, reminded=False)
+    turn.sound("not understood")
+    count = len(turn.state.tries)
+    if count >= TRIES_BEFORE_NOT_HEARD:
+        _give_up(turn)
+    elif count == TRIES_BEFORE_SECOND_WAY:
+        way = second_way(state.step)
+        turn.change(last_said=way)
+        ask_again(turn, way)
+    else:
+        ask_again(turn, say)
+
+
+def _give_up(turn: Turn) -> None:
+    state = turn.state
+    turn.log(
+        kinds.NOT_HEARD,
+        step=state.step.id,
+        act=_act(state.step),
+        said=[attempt.said for attempt in state.tries],
+        clips=[attempt.clip for attempt in state.tries if attempt.clip],
+    )
+    turn.say(lines.NOT_HEARD)
+    turn.change(plain_only=False)
+    go_on(turn)
+
+
+def _act(step: object) -> str:
+    if isinstance(step, AskValue):
+        return "value"
+    return "choice" if isinstance(step, AskChoice) else "yes-no"

@@ -1,0 +1,137 @@
+"""What each command does. Imports the modules of ``dialogue``."""
+
+from __future__ import annotations
+
+from assistant.dialogue import lines
+from assistant.dialogue.prompts import sayable, where
+from assistant.dialogue.state import Phase
+from assistant.dialogue.steps import enter, go_on, leave_done
+from assistant.dialogue.taking_back import take_back_to
+from assistant.dialogue.turn import Turn
+from assistant.record import kinds
+from assistant.words.meaning import Command
+from assistant.words.readback import spoken
+
+
+def obey(turn: Turn, command: Command, said: str) -> None:
+    """Do what a command asks."""
+    if command is Command.STOP:
+        stop(turn, said)
+    elif turn.state.phase is Phase.HOLD:
+        if command is Command.CARRY_ON:
+            _carry_on(turn, said)
+        else:
+            turn.listen()
+    elif command is Command.HOLD:
+        hold(turn, because="asked")
+    elif command is Command.CARRY_ON:
+        _carry_on_unheld(turn, said)
+    elif command is Command.GO_BACK:
+        _go_back(turn, said)
+    elif command is Command.SCRATCH_THAT:
+        _scratch_that(turn, said)
+    else:
+        turn.say(_told(turn, command))
+        turn.listen()
+
+
+def _told(turn: Turn, command: Command) -> str:
+    """Return the answer to a command that changes nothing."""
+    state = turn.state
+    if command is Command.SAY_AGAIN:
+        return state.pending.read_back if state.pending else state.last_said
+    if command is Command.WHY:
+        return state.step.why or lines.NO_WHY
+    if command is Command.WHAT_DID_YOU_HEAR:
+        return spoken(f"I heard: {state.last_heard}") if state.last_heard else lines.HEARD_NOTHING
+    if command is Command.WHERE_ARE_WE:
+        return f"{where(state)} {state.step.say}"
+    return sayable(state)
+
+
+def stop(turn: Turn, said: str | None) -> None:
+    """End at once: the line first, then silence."""
+    turn.log(kinds.STOPPED, step=_step_id(turn), said=said)
+    turn.say(lines.STOPPED)
+    turn.finish(ended=False)
+
+
+def hold(turn: Turn, *, because: str) -> None:
+    """Wait for "carry on" and hear nothing else but "stop"."""
+    turn.log(kinds.HELD, step=_step_id(turn), because=because)
+    turn.change(held_from=turn.state.phase, phase=Phase.HOLD)
+    turn.say(lines.HOLDING if because == "asked" else lines.WILL_WAIT)
+    turn.listen()
+
+
+def _step_id(turn: Turn) -> str | None:
+    return None if turn.state.finished else turn.state.step.id
+
+
+def _carry_on(turn: Turn, said: str) -> None:
+    state = turn.state
+    turn.log(kinds.CARRIED_ON, step=_step_id(turn), said=said)
+    turn.change(phase=state.held_from, reminded=False)
+    if state.held_from is Phase.WAIT and state.clock_ran_out:
+        leave_done(turn, None, early=False)
+        return
+    turn.sound("heard")
+    turn.say(state.pending.read_back if state.pending else state.last_said)
+    turn.listen()
+
+
+def _carry_on_unheld(turn: Turn, said: str) -> None:
+    if turn.state.phase is Phase.WAIT:
+        turn.sound("heard")
+        turn.say(lines.NO_CLOCK_ENDED)
+        leave_done(turn, said, early=True)
+    elif turn.state.phase is Phase.BUSY:
+        turn.sound("heard")
+        leave_done(turn, said)
+    elif turn.state.phase is Phase.MEND:
+        turn.sound("heard")
+        enter(turn)
+    else:
+        turn.say(lines.NEED_ANSWER, turn.state.last_said)
+        turn.listen()
+
+
+def _go_back(turn: Turn, said: str) -> None:
+    """Leave a read-back or a mend for the question, else return to the step before."""
+    if turn.state.pending is not None or turn.state.phase is Phase.MEND:
+        _drop(turn)
+        return
+    trail = turn.state.progress.trail
+    waited_for = [mark for mark in trail if not mark.by_itself]
+    if not waited_for:
+        turn.say(lines.NOTHING_BACK, turn.state.last_said)
+        turn.listen()
+        return
+    _take_back_from(turn, waited_for[-1].seq, said)
+
+
+def _scratch_that(turn: Turn, said: str) -> None:
+    """Drop a read-back, else take back the last answer and ask for it again."""
+    if turn.state.pending is not None:
+        _drop(turn)
+        return
+    answered = [mark for mark in turn.state.progress.trail if mark.kind == kinds.ANSWERED]
+    if not answered:
+        turn.say(lines.NOTHING_TAKEN)
+        turn.listen()
+        return
+    _take_back_from(turn, answered[-1].seq, said)
+
+
+def _drop(turn: Turn) -> None:
+    turn.change(pending=None, tries=())
+    turn.sound("heard")
+    turn.say(lines.TAKEN_BACK)
+    enter(turn)
+
+
+def _take_back_from(turn: Turn, seq: int, said: str | None) -> None:
+    turn.sound("heard")
+    take_back_to(turn, seq, said)
+    turn.say(lines.TAKEN_BACK)
+    go_on(turn)

@@ -1,0 +1,117 @@
+"""What goes into the conversation and what comes out of it: plain frozen data.
+
+Imports ``words`` for grammars. Facts that go in are in the past tense; what comes out is a verb.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from assistant.words.phrase import Grammar
+
+# ---- in
+
+
+@dataclass(frozen=True, slots=True)
+class SpeechHeard:
+    """Somebody said something while the ear was open."""
+
+    text: str
+    confidence: float = 1.0
+    clip: str | None = None
+    """File name of its recording, when one was kept."""
+    damaged: bool = False
+    """Samples were lost: never judge it."""
+
+
+@dataclass(frozen=True, slots=True)
+class QuietPassed:
+    """Nothing was said for as long as the last ``Listen`` allowed."""
+
+
+@dataclass(frozen=True, slots=True)
+class TimeUp:
+    """The clock that ``StartClock`` started has run out."""
+
+
+@dataclass(frozen=True, slots=True)
+class MicrophoneLost:
+    """The ear went deaf."""
+
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class MicrophoneBack:
+    """The ear hears again."""
+
+
+@dataclass(frozen=True, slots=True)
+class NothingMoreToHear:
+    """A script, a pipe or a folder of recordings has ended."""
+
+
+Event = SpeechHeard | QuietPassed | TimeUp | MicrophoneLost | MicrophoneBack | NothingMoreToHear
+
+# ---- out
+
+
+@dataclass(frozen=True, slots=True)
+class Say:
+    """Speak this; words only, no figures."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """Play the tone of this name (``mouth.ports.Tone``)."""
+
+    tone: str
+
+
+@dataclass(frozen=True, slots=True)
+class Listen:
+    """Open the ear for one utterance."""
+
+    grammar: Grammar
+    patience_ms: int
+    """Silence that ends the utterance."""
+    quiet_s: int | None
+    """Send ``QuietPassed`` after so long without speech; None waits for ever."""
+    keep_clip: bool = False
+    """Keep the recording: a value or an answer that decides a verdict."""
+
+
+@dataclass(frozen=True, slots=True)
+class StartClock:
+    """Send ``TimeUp`` after so many seconds."""
+
+    seconds: int
+
+
+@dataclass(frozen=True, slots=True)
+class StopClock:
+    """Forget the clock."""
+
+
+@dataclass(frozen=True, slots=True)
+class Log:
+    """Write this line to the record, on disk before anything that follows is done."""
+
+    kind: str
+    fields: Mapping[str, object]
+    seq: int
+    """The number that the line must get."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """The conversation is over."""
+
+    ended: bool
+    """True when the procedure was walked to its end; False when it was stopped."""
+
+
+Action = Say | Sound | Listen | StartClock | StopClock | Log | Finish

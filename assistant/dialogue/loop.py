@@ -1,0 +1,169 @@
+"""The conversation itself: ``step(state, event) -> state, actions``.
+
+Imports the modules of ``dialogue``. Pure: no device, no file, no clock; time comes in as events.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from assistant.dialogue import answering, commanding, lines, progress
+from assistant.dialogue.events import (
+    Action,
+    Event,
+    MicrophoneBack,
+    MicrophoneLost,
+    NothingMoreToHear,
+    QuietPassed,
+    SpeechHeard,
+    TimeUp,
+)
+from assistant.dialogue.prompts import grammar_for
+from assistant.dialogue.state import Phase, Settings, State
+from assistant.dialogue.steps import enter, go_on, leave_done
+from assistant.dialogue.turn import DECIDING, Turn
+from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Procedure
+from assistant.record import kinds
+from assistant.words.meaning import Chosen, Command, Done, YesNo
+from assistant.words.understand import Ask, Reading, Understood, understand
+
+Result = tuple[State, tuple[Action, ...]]
+Line = tuple[str, Mapping[str, object], int]
+"""A record line of this run: kind, fields, sequence number."""
+
+
+def begin(
+    procedure: Procedure, settings: Settings, next_seq: int, about: Mapping[str, object]
+) -> Result:
+    """Start a run; ``about`` goes into its ``began`` line beside what the procedure says."""
+    turn = Turn(State(procedure, settings, progress.begin(procedure), next_seq))
+    turn.log(
+        kinds.BEGAN,
+        procedure=procedure.id,
+        title=procedure.title,
+        version=procedure.version,
+        digest=procedure.digest,
+        detail=settings.detail.value,
+        **about,
+    )
+    go_on(turn)
+    return turn.state, tuple(turn.actions)
+
+
+def resume(
+    procedure: Procedure, settings: Settings, next_seq: int, so_far: Sequence[Line]
+) -> Result:
+    """Go on with a run from its lines, at the step after the last that was written."""
+    stands = progress.begin(procedure)
+    for kind, fields, seq in so_far:
+        stands = progress.after(procedure, stands, kind, fields, seq)
+    turn = Turn(State(procedure, settings, stands, next_seq))
+    step_id = None if turn.state.finished else turn.state.step.id
+    turn.log(kinds.RESUMED, step=step_id)
+    turn.say(lines.GOING_ON)
+    go_on(turn)
+    return turn.state, tuple(turn.actions)
+
+
+def step(state: State, event: Event) -> Result:
+    """Take one event; return the new state and what to do, in order."""
+    turn = Turn(state)
+    if state.phase is Phase.OVER:
+        return state, ()
+    if isinstance(event, SpeechHeard):
+        _speech(turn, event)
+    elif isinstance(event, QuietPassed):
+        _quiet(turn)
+    elif isinstance(event, TimeUp):
+        _time_up(turn)
+    elif isinstance(event, MicrophoneLost):
+        turn.log(kinds.EAR_LOST, step=turn.state.step.id, message=event.message)
+        turn.sound("failed")
+        turn.say(lines.MICROPHONE_LOST)
+    elif isinstance(event, MicrophoneBack):
+        turn.log(kinds.EAR_BACK, step=turn.state.step.id, message="")
+        turn.say(lines.MICROPHONE_BACK)
+        turn.listen()
+    elif isinstance(event, NothingMoreToHear):
+        turn.log(kinds.STOPPED, step=turn.state.step.id, said=None)
+        turn.say(lines.SCRIPT_ENDED)
+        turn.finish(ended=False)
+    return turn.state, tuple(turn.actions)
+
+
+def _speech(turn: Turn, heard: SpeechHeard) -> None:
+    state = turn.state
+    understood = understand(heard.text, grammar_for(state))
+    if understood is Command.STOP:
+        # Never asked about, whatever the confidence: stop always works.
+        commanding.obey(turn, Command.STOP, heard.text)
+    elif state.phase not in DECIDING:
+        _while_busy(turn, understood, heard)
+    elif heard.damaged:
+        turn.say(lines.SOUND_LOST)
+        turn.listen()
+    elif isinstance(understood, Ask):
+        answering.unclear(turn, understood, heard)
+    elif heard.confidence < _least(turn, understood):
+        answering.not_sure(turn, heard, lines.NOT_SURE)
+    elif isinstance(understood, Command):
+        commanding.obey(turn, understood, heard.text)
+    else:
+        _answer(turn, understood, heard)
+
+
+def _least(turn: Turn, understood: Understood) -> float:
+    trust = turn.state.settings.trust
+    return trust.value if isinstance(understood, Reading) else trust.answer
+
+
+def _while_busy(turn: Turn, understood: Understood, heard: SpeechHeard) -> None:
+    """Hands are busy: take what is meant for us, and let chatter pass in silence."""
+    trusted = heard.confidence >= turn.state.settings.trust.answer and not heard.damaged
+    if isinstance(understood, Command) and trusted:
+        commanding.obey(turn, understood, heard.text)
+    elif isinstance(understood, Done) and trusted and turn.state.phase is Phase.BUSY:
+        turn.sound("heard")
+        leave_done(turn, heard.text)
+    elif isinstance(understood, Done) and trusted and turn.state.phase is Phase.MEND:
+        turn.sound("heard")
+        enter(turn)
+    else:
+        turn.listen()
+
+
+def _answer(turn: Turn, understood: Understood, heard: SpeechHeard) -> None:
+    at = turn.state.step
+    if isinstance(at, AskYesNo) and isinstance(understood, YesNo):
+        answering.answer_yes_no(turn, at, understood, heard)
+    elif isinstance(at, AskChoice) and isinstance(understood, Chosen):
+        answering.answer_choice(turn, at, understood, heard)
+    elif isinstance(at, AskValue) and isinstance(understood, Reading):
+        answering.take_value(turn, at, understood, heard)
+    elif isinstance(at, AskValue) and isinstance(understood, YesNo):
+        answering.confirm_value(turn, at, understood, heard)
+    else:
+        raise TypeError(f"step {at.id} cannot be answered with {understood!r}")
+
+
+def _quiet(turn: Turn) -> None:
+    """Silence: remind once, then hold. Silence is never an answer."""
+    state = turn.state
+    if state.phase not in DECIDING:
+        turn.listen()
+    elif state.reminded:
+        commanding.hold(turn, because="quiet")
+    else:
+        turn.change(reminded=True)
+        turn.say(lines.STILL_HERE, state.pending.read_back if state.pending else state.last_said)
+        turn.sound("listening")
+        turn.listen()
+
+
+def _time_up(turn: Turn) -> None:
+    if turn.state.phase is Phase.HOLD:
+        turn.change(clock_ran_out=True)
+        turn.listen()
+    elif turn.state.phase is Phase.WAIT:
+        turn.say(lines.TIME_UP)
+        leave_done(turn, None, early=False)

@@ -1,0 +1,104 @@
+"""Where the conversation stands between two events. Imports ``procedure`` and ``words``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from assistant.dialogue.progress import Progress
+from assistant.procedure.model import Procedure, Step
+from assistant.words.understand import Reading
+
+
+class Phase(Enum):
+    """What the conversation waits for."""
+
+    ANSWER = "an answer to the step's question"
+    SECOND_WAY = "the same answer, said another way"
+    CONFIRM = "yes or no to a read-back"
+    BUSY = "done, while hands are busy"
+    MEND = "ready, after an answer that was not hoped for"
+    WAIT = "the clock of a wait"
+    HOLD = "carry on"
+    OVER = "nothing"
+
+
+class Detail(Enum):
+    """How much is said; never whether a value is confirmed."""
+
+    APPRENTICE = "apprentice"
+    STANDARD = "standard"
+
+
+@dataclass(frozen=True, slots=True)
+class Trust:
+    """Least confidence at which words are taken as said; below it Lapcall asks again."""
+
+    answer: float = 0.0
+    """Yes, no, done, a choice, a command."""
+    value: float = 0.0
+    """A measured or counted value."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What the welder may choose."""
+
+    detail: Detail = Detail.STANDARD
+    trust: Trust = Trust()
+    quiet_s: int = 20
+    """Silence after a question before the one reminder, and again before the hold."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pending:
+    """A value that was read back and does not count yet."""
+
+    reading: Reading
+    confidence: float
+    clip: str | None
+    read_back: str
+
+
+@dataclass(frozen=True, slots=True)
+class Try:
+    """One attempt to hear an answer that did not succeed."""
+
+    said: str
+    clip: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """The whole memory of the conversation."""
+
+    procedure: Procedure
+    settings: Settings
+    progress: Progress
+    next_seq: int
+    """The number of the next record line."""
+    phase: Phase = Phase.OVER
+    held_from: Phase = Phase.ANSWER
+    """What was waited for when the hold began."""
+    tries: tuple[Try, ...] = ()
+    """Failed attempts at this step."""
+    pending: Pending | None = None
+    plain_only: bool = False
+    """A hedge decided the verdict: only a plain width counts now."""
+    reminded: bool = False
+    clock_ran_out: bool = False
+    """The wait ended while on hold."""
+    last_said: str = ""
+    """The last question or instruction, for "say again"."""
+    last_heard: str = ""
+    """What was understood last, in words."""
+
+    @property
+    def step(self) -> Step:
+        """The step at which the conversation stands; raises ``IndexError`` at the end."""
+        return self.procedure.steps[self.progress.at]
+
+    @property
+    def finished(self) -> bool:
+        """No step is left."""
+        return self.progress.at >= len(self.procedure.steps)

@@ -1,0 +1,226 @@
+"""Entering steps, judging, and leaving them. Imports the modules of ``dialogue`` and ``weld``."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+
+from assistant.dialogue import lines
+from assistant.dialogue.events import StartClock, StopClock
+from assistant.dialogue.progress import answer_of, known_to_be_skipped
+from assistant.dialogue.prompts import prompt
+from assistant.dialogue.state import Phase, State
+from assistant.dialogue.taking_back import take_back_step
+from assistant.dialogue.turn import Turn
+from assistant.procedure.model import Judge, Step, Tell, Wait, Warn
+from assistant.record import kinds
+from assistant.weld.limits import WidthLimits
+from assistant.weld.verdict import (
+    FailureMode,
+    HeatMarks,
+    Lean,
+    Outcome,
+    PeelTest,
+    Verdict,
+    judge,
+)
+from assistant.words.meaning import Lean as SaidLean
+from assistant.words.meaning import Measure
+from assistant.words.readback import inches_in_words, spoken, value_in_words
+
+GOOD = (Outcome.PASS, Outcome.AT_LIMIT)
+HEADLINES = {
+    Outcome.PASS: lines.PASSED,
+    Outcome.AT_LIMIT: lines.AT_LIMIT,
+    Outcome.FAIL: lines.FAILED,
+    Outcome.OUT: lines.TOO_WIDE,
+    Outcome.FOREMAN: lines.FOREMAN,
+    Outcome.NO_VERDICT: lines.NO_VERDICT,
+}
+TONES = {
+    Outcome.PASS: "passed",
+    Outcome.AT_LIMIT: "passed",
+    Outcome.FAIL: "failed",
+    Outcome.OUT: "failed",
+}
+
+
+def go_on(turn: Turn) -> None:
+    """Enter the step at which the run now stands, and all that need no word from anybody."""
+    turn.change(tries=(), pending=None, reminded=False, clock_ran_out=False)
+    while not turn.state.finished:
+        step = turn.state.step
+        if isinstance(step, Judge):
+            if _judge(turn, step):
+                continue
+            return
+        if isinstance(step, Tell) and not step.until_done:
+            turn.ask(prompt(turn.state))
+            turn.log(kinds.DONE, step=step.id, act="tell", said=None)
+            continue
+        enter(turn)
+        return
+    turn.log(kinds.ENDED)
+    turn.say(spoken(f"{turn.state.procedure.title} is at its end"))
+    turn.finish(ended=True)
+
+
+def enter(turn: Turn) -> None:
+    """Ask the step's question, or give its instruction, and listen."""
+    step = turn.state.step
+    turn.ask(prompt(turn.state))
+    if isinstance(step, Wait):
+        turn.actions.append(StartClock(step.seconds))
+        turn.change(phase=Phase.WAIT)
+        turn.listen()
+    elif isinstance(step, (Tell, Warn)):
+        turn.change(phase=Phase.BUSY)
+        turn.listen()
+    else:
+        turn.change(phase=Phase.ANSWER)
+        turn.sound("listening")
+        turn.listen()
+
+
+def ask_again(turn: Turn, *sentences: str) -> None:
+    """Listen once more for the step's answer, after saying why."""
+    turn.say(*sentences)
+    second = len(turn.state.tries) >= 2
+    turn.change(phase=Phase.SECOND_WAY if second else Phase.ANSWER, pending=None)
+    turn.sound("listening")
+    turn.listen()
+
+
+def act_of(step: Step) -> str:
+    """Return what the record calls this kind of step in its ``done`` lines."""
+    if isinstance(step, Wait):
+        return "wait"
+    return "warn" if isinstance(step, Warn) else "tell"
+
+
+def leave_done(turn: Turn, said: str | None, **more: object) -> None:
+    """Write that an instruction, a caution or a wait is done, and go on."""
+    step = turn.state.step
+    if isinstance(step, Wait):
+        turn.actions.append(StopClock())
+    turn.log(kinds.DONE, step=step.id, act=act_of(step), said=said, **more)
+    go_on(turn)
+
+
+# ---- judging
+
+
+def _judge(turn: Turn, step: Judge) -> bool:
+    """Judge the strip; False when a width must be said again first."""
+    state = turn.state
+    test, rests_on = peel_test(state, step)
+    verdict = judge(test, step.limits)
+    if verdict.outcome is Outcome.ASK:
+        _need_plain_width(turn, step)
+        return False
+    width = answer_of(state.progress, step.width) or {}
+    turn.log(
+        kinds.JUDGED,
+        step=step.id,
+        outcome=verdict.outcome.value,
+        reasons=list(verdict.reasons),
+        width=width.get("answer"),
+        said=width.get("said"),
+        hedge=width.get("hedge"),
+        mode=test.mode.value if test.mode else None,
+        solid=str(test.solid_in) if test.solid_in is not None else None,
+        heat=test.heat.value if test.heat else None,
+        limits={
+            "least_in": str(step.limits.least_in),
+            "most_in": str(step.limits.most_in),
+            "rule_step_in": str(step.limits.rule_step_in),
+        },
+        rule=verdict.rule,
+        clip=width.get("clip"),
+        **{"from": rests_on},
+    )
+    turn.sound(TONES.get(verdict.outcome, "not understood"))
+    turn.ask(verdict_in_words(state, step, verdict))
+    turn.change(plain_only=False)
+    if verdict.outcome not in GOOD:
+        turn.say(step.on_fail_say)
+    return True
+
+
+def peel_test(state: State, step: Judge) -> tuple[PeelTest, list[int]]:
+    """Return the strip as it was answered, and the record lines that it rests on.
+
+    A solid width that should have been asked for but could not be (its condition was not heard)
+    leaves the failure mode unknown, so that nothing is judged as if the bond were whole.
+    """
+    answers = {
+        name: answer_of(state.progress, name)
+        for name in (step.width, step.mode, step.solid, step.heat)
+        if name
+    }
+    rests_on = [int(str(fields["seq"])) for fields in answers.values() if fields]
+    width, mode = answers.get(step.width), answers.get(step.mode)
+    solid = answers.get(step.solid) if step.solid else None
+    heat = answers.get(step.heat) if step.heat else {"answer": HeatMarks.NONE.value}
+    unknown = (
+        bool(step.solid)
+        and solid is None
+        and not known_to_be_skipped(state.procedure, state.progress, step.solid)
+    )
+    test = PeelTest(
+        width_in=Fraction(str(width["width_in"])) if width else None,
+        lean=Lean(str(width["lean"])) if width and width["lean"] else None,
+        mode=FailureMode(str(mode["answer"])) if mode and not unknown else None,
+        solid_in=Fraction(str(solid["width_in"])) if solid else None,
+        heat=HeatMarks(str(heat["answer"])) if heat else None,
+    )
+    return test, sorted(rests_on)
+
+
+def _need_plain_width(turn: Turn, step: Judge) -> None:
+    """Take the hedged width back and ask for the nearest sixteenth."""
+    take_back_step(turn, step.width, said=None)
+    turn.change(plain_only=True, tries=(), phase=Phase.ANSWER)
+    turn.ask(lines.HEDGE_DECIDES)
+    turn.sound("listening")
+    turn.listen()
+
+
+def verdict_in_words(state: State, step: Judge, verdict: Verdict) -> str:
+    """Return the verdict as it is spoken: the outcome, what it rests on, and the reasons."""
+    parts = [HEADLINES[verdict.outcome]]
+    mode = answer_of(state.progress, step.mode)
+    if mode:
+        parts.append(spoken(str(mode["called"])))
+    width = answer_of(state.progress, step.width)
+    if width:
+        parts.append(spoken(value_in_words(measure_of(width))))
+    parts += verdict.reasons
+    if verdict.outcome in GOOD:
+        parts.append(limits_in_words(step.limits))
+    return " ".join(parts)
+
+
+def limits_in_words(limits: WidthLimits) -> str:
+    """Return the limits in force as a sentence."""
+    least, most = inches_in_words(limits.least_in), inches_in_words(limits.most_in)
+    return f"Allowed is {least} to {most}."
+
+
+def measure_of(fields: Mapping[str, object]) -> Measure:
+    """Return the value that an ``answered`` line holds."""
+    lean = SaidLean(fields["lean"]) if fields["lean"] else None
+    hedge = str(fields["hedge"]) if fields["hedge"] else None
+    return Measure(Fraction(str(fields["answer"])), str(fields["unit"]), hedge, lean)
+
+
+def value_fields(measure: Measure, called: str) -> dict[str, object]:
+    """Return how a record line holds a value: exact, in its unit and in inches."""
+    return {
+        "answer": str(measure.value),
+        "unit": measure.unit,
+        "width_in": str(measure.value_in) if measure.unit != "number" else None,
+        "called": called,
+        "hedge": measure.hedge,
+        "lean": measure.lean.value if measure.lean else None,
+    }

@@ -1,0 +1,72 @@
+"""One turn of the conversation: gathers what to do while the state changes.
+
+Imports the modules of ``dialogue``. A ``Turn`` lives only inside ``loop.begin`` and ``loop.step``;
+seen from outside they are pure functions.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from assistant.dialogue import progress
+from assistant.dialogue.events import Action, Finish, Listen, Log, Say, Sound
+from assistant.dialogue.prompts import grammar_for, patience_for
+from assistant.dialogue.state import Phase, State
+
+DECIDING = (Phase.ANSWER, Phase.SECOND_WAY, Phase.CONFIRM)
+"""Phases in which silence is answered with a reminder, then a hold."""
+
+
+class Turn:
+    """A state on its way to the next one, and the actions so far."""
+
+    def __init__(self, state: State) -> None:
+        self.state = state
+        self.actions: list[Action] = []
+
+    def change(self, **fields: Any) -> None:  # noqa: ANN401 - the fields of State
+        """Set fields of the state."""
+        self.state = replace(self.state, **fields)
+
+    def say(self, *sentences: str) -> None:
+        """Speak sentences, leaving out empty ones."""
+        for sentence in sentences:
+            if sentence:
+                self.actions.append(Say(sentence))
+
+    def ask(self, *sentences: str) -> None:
+        """Speak sentences that "say again" repeats."""
+        said = " ".join(sentence for sentence in sentences if sentence)
+        if said:
+            self.change(last_said=said)
+            self.say(said)
+
+    def sound(self, tone: str) -> None:
+        """Play a tone."""
+        self.actions.append(Sound(tone))
+
+    def log(self, kind: str, **fields: object) -> None:
+        """Write a record line, and move on as far as it says."""
+        seq = self.state.next_seq
+        self.actions.append(Log(kind, fields, seq))
+        moved = progress.after(self.state.procedure, self.state.progress, kind, fields, seq)
+        self.change(next_seq=seq + 1, progress=moved)
+
+    def listen(self) -> None:
+        """Open the ear for what the phase waits for."""
+        state = self.state
+        deciding = state.phase in DECIDING
+        self.actions.append(
+            Listen(
+                grammar_for(state),
+                patience_for(state),
+                state.settings.quiet_s if deciding else None,
+                keep_clip=deciding,
+            )
+        )
+
+    def finish(self, *, ended: bool) -> None:
+        """Say that the conversation is over."""
+        self.change(phase=Phase.OVER)
+        self.actions.append(Finish(ended))
