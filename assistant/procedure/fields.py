@@ -135,11 +135,11 @@ class Fields:
         """Return a length above nought, in inches."""
         return self._measure(key, measures.inches, "a length")
 
-    def seconds(self, key: str, most: int, required: bool = True) -> Fraction | None:
-        """Return a time above nought and at most ``most`` seconds."""
+    def seconds(self, key: str, most: str, required: bool = True) -> Fraction | None:
+        """Return a time in seconds, above nought and at most ``most``, such as ``"12 h"``."""
         value = self._measure(key, measures.seconds, "a time", required)
-        if value is not None and value > most:
-            self.fault(key, f"the time is longer than {most} s", f"at most {most} s")
+        if value is not None and value > measures.seconds(most):
+            self.fault(key, f"the time is longer than {most}", f"at most {most}")
             return None
         return value
 

@@ -31,8 +31,8 @@ from assistant.weld.limits import WidthLimits
 
 ACTS = ("tell", "warn", "ask", "wait", "judge")
 RESERVED_IDS = ("again", "go-on")
-LONGEST_WAIT_S = 12 * 3600
-LONGEST_PATIENCE_S = 10
+LONGEST_WAIT = "12 h"
+LONGEST_PATIENCE = "10 s"
 DEFAULT_PATIENCE_S = Fraction(6, 5)
 
 
@@ -137,7 +137,7 @@ def _warn(making: _Making) -> Step:
 
 def _wait(making: _Making) -> Step:
     fields = making.fields
-    time = fields.seconds("wait", LONGEST_WAIT_S)
+    time = fields.seconds("wait", LONGEST_WAIT)
     if time is not None and time.denominator != 1:
         fields.fault("wait", "the time is not whole seconds")
     return Wait(say=fields.spoken("say"), seconds=int(time or 0), **making.common)
@@ -212,7 +212,7 @@ def _value(making: _Making, question: str) -> Step:
     unit = fields.one_of("unit", ("in", "number"))
     low, high = _window(fields, unit)
     making.lines["plausible"] = fields.line("plausible")
-    patience = fields.seconds("patience", LONGEST_PATIENCE_S, required=False)
+    patience = fields.seconds("patience", LONGEST_PATIENCE, required=False)
     patience_ms = 1000 * (patience or DEFAULT_PATIENCE_S)
     if patience_ms.denominator != 1:
         fields.fault("patience", "the time is finer than a thousandth of a second")
@@ -236,6 +236,7 @@ def _window(fields: Fields, unit: str) -> tuple[Fraction, Fraction]:
     inner.close()
     if low is not None and high is not None and low > high:
         inner.fault("from", "'from' is more than 'to'", "the smaller value as from")
+        return Fraction(0), Fraction(0)
     return low or Fraction(0), high or Fraction(0)
 
 

@@ -44,6 +44,11 @@ _SYNTAX = (
         "a text begins with a sign that has a meaning in YAML",
         "quotes around the text",
     ),
+    (
+        "but found '<scalar>'",
+        "a quote is missing here or in the line above",
+        "one quote at each end of the text",
+    ),
     ("could not find expected ':'", "a key has no colon after it", "a colon and a space"),
     ("expected <block end>", "a line is indented more or less than its neighbours", _LAYOUT),
     ("block mapping start", "a line is indented more or less than its neighbours", _LAYOUT),
@@ -173,8 +178,9 @@ def _refuse_marks(event: yaml.Event, line: int, faults: Faults) -> None:
 def _add_syntax(error: yaml.MarkedYAMLError, text: str, faults: Faults) -> None:
     what = f"{error.context} {error.problem}"
     wrong, instead = _plain_words(what)
-    # Where a quote is never closed, the opening one is the place to look.
-    mark = error.context_mark if "end of stream" in what else error.problem_mark
+    # Where a quote or bracket is never closed, the opening one is the place to look.
+    opened = "end of stream" in what or "flow" in what
+    mark = error.context_mark if opened else error.problem_mark
     mark = mark or error.problem_mark
     # At the end of the file PyYAML points behind the last line.
     last = text.rstrip("\n").count("\n") + 1
