@@ -108,6 +108,7 @@ def confirm_value(turn: Turn, step: AskValue, answer: YesNo, heard: SpeechHeard)
         said=pending.reading.said,
         read_back=pending.read_back,
         confirmed_by=heard.text,
+        confirmed_clip=heard.clip,
         confidence=pending.confidence,
         clip=pending.clip,
         **value_fields(pending.reading.measure, step.called),

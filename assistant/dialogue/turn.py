@@ -13,6 +13,7 @@ from assistant.dialogue import progress
 from assistant.dialogue.events import Action, Finish, Listen, Log, Say, Sound
 from assistant.dialogue.prompts import grammar_for, patience_for
 from assistant.dialogue.state import Phase, State
+from assistant.procedure.model import AskYesNo
 
 DECIDING = (Phase.ANSWER, Phase.SECOND_WAY, Phase.CONFIRM)
 """Phases in which silence is answered with a reminder, then a hold."""
@@ -62,7 +63,7 @@ class Turn:
                 grammar_for(state),
                 patience_for(state),
                 state.settings.quiet_s if deciding else None,
-                keep_clip=deciding,
+                keep_clip=deciding and not isinstance(state.step, AskYesNo),
             )
         )
 

@@ -13,7 +13,8 @@ changed: a correction is a new line that names the old one.
 | answered | step, act (``yes-no``, ``choice``, ``value``), said, answer, confidence, clip; then by act |
 | - yes-no | answer ``"yes"`` or ``"no"``; hoped (true or false: was it the hoped-for answer) |
 | - choice | answer is the choice's id; called is how it is said |
-| - value | answer (a fraction in unit), unit, width_in, called, hedge, lean, read_back, confirmed_by |
+| - value | answer (a fraction in unit), unit, width_in, called, hedge, lean, read_back |
+| - value | confirmed_by (the words of the yes), confirmed_clip |
 | not-heard | step, act, said (list of what was made of each try), clips (list) |
 | taken-back | step, entry (seq of the line that no longer counts), said |
 | judged | step, outcome, reasons, width, said, hedge, mode, solid, heat, limits, rule, from, clip |

@@ -1,0 +1,91 @@
+"""``lapcall review``, ``verify``, ``check`` and ``cue-card``: what is read afterwards or before."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import datetime, timezone
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from assistant import places
+from assistant.commands.options import add_model, add_record, check_model, open_recogniser
+from assistant.errors import UsageProblem
+from assistant.procedure.loader import load_procedure
+from assistant.procedure.model import Procedure
+from assistant.record.verify import verify
+from assistant.review.page import write_page
+from assistant.review.text import shift_text
+from assistant.words.cue_card import cue_card
+
+if TYPE_CHECKING:
+    from assistant.commands.options import Commands
+
+
+def add_to(commands: Commands) -> None:
+    """Add the commands."""
+    review = commands.add_parser("review", help="show a shift, and write its page")
+    add_record(review, "folder of the record (usually the newest)")
+    review.add_argument(
+        "--page", type=Path, metavar="FILE",
+        help="where to write the page (usually review.html beside the record)",
+    )
+    review.set_defaults(run=run_review)
+    check = commands.add_parser("verify", help="check that a record was not changed")
+    add_record(check, "folder of the record (usually the newest)")
+    check.set_defaults(run=run_verify)
+    checklists = commands.add_parser("check", help="check checklists, and the model against them")
+    checklists.add_argument("procedures", nargs="*", metavar="PROCEDURE")
+    add_model(checklists)
+    checklists.set_defaults(run=run_check)
+    card = commands.add_parser("cue-card", help="print what can be said")
+    card.set_defaults(run=run_cue_card)
+
+
+def _folder(options: argparse.Namespace) -> Path:
+    folder: Path = options.record or places.latest_shift()
+    if not folder.is_dir():
+        raise UsageProblem(f"There is no record folder {folder}.")
+    return folder
+
+
+def run_review(options: argparse.Namespace) -> int:
+    """Print the shift and write the page."""
+    folder = _folder(options)
+    page = options.page or folder / "review.html"
+    print(shift_text(folder))
+    write_page(folder, page, datetime.now(timezone.utc).astimezone())
+    print(f"Page: {page}")
+    return 0
+
+
+def run_verify(options: argparse.Namespace) -> int:
+    """Check the chain and the clips."""
+    found = verify(_folder(options))
+    for problem in found.problems:
+        print(problem)
+    if found.problems:
+        print(f"{found.lines} lines read; this record is not whole.")
+        return 7
+    print(f"{found.lines} lines, unbroken. The last one ends in {found.head}.")
+    return 0
+
+
+def run_check(options: argparse.Namespace) -> int:
+    """Load checklists, and look for each of their words in the model."""
+    names = options.procedures or sorted(
+        file.stem for file in (places.home() / "checklists").glob("*.yaml")
+    )
+    procedures: list[Procedure] = []
+    for name in names:
+        procedure = load_procedure(places.procedure_file(name))
+        procedures.append(procedure)
+        print(f"{procedure.id}: {len(procedure.steps)} steps")
+    check_model(open_recogniser(options), procedures)
+    print("The model knows every word that they ask for.")
+    return 0
+
+
+def run_cue_card(_: argparse.Namespace) -> int:
+    """Print the card."""
+    print(cue_card(), end="")
+    return 0

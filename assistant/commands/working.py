@@ -1,0 +1,188 @@
+"""``lapcall work`` and ``lapcall rehearse``: the same loop, live or from a script."""
+
+from __future__ import annotations
+
+import argparse
+import signal
+import sys
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from datetime import datetime, timezone
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from assistant import __version__, places
+from assistant.commands.options import add_model, add_record, check_model, open_recogniser
+from assistant.day import Day
+from assistant.dialogue.state import Detail, Settings, Trust
+from assistant.ear.ports import Ear
+from assistant.ear.scripted import TypedEar
+from assistant.ear.trust import ANSWER_TRUST, VALUE_TRUST
+from assistant.errors import UsageProblem
+from assistant.mouth.ports import Mouth
+from assistant.mouth.scripted import PrintedMouth
+from assistant.procedure.loader import load_job, load_procedure
+from assistant.procedure.model import Procedure
+from assistant.record.journal import Record
+from assistant.shift import Manner, Shift
+
+if TYPE_CHECKING:
+    from assistant.commands.options import Commands
+
+USUAL = ("pre-weld", "finish-weld")
+NEXT_SEAM = "next-seam"
+
+
+def add_to(commands: Commands) -> None:
+    """Add both commands."""
+    work = commands.add_parser("work", help="walk through procedures by voice")
+    _common(work)
+    work.add_argument(
+        "--headset",
+        action="store_true",
+        help='the microphone cannot hear the loudspeaker: "stop" works while Lapcall speaks',
+    )
+    add_model(work)
+    work.set_defaults(run=run_work)
+    rehearse = commands.add_parser("rehearse", help="the same, from typed lines or WAV files")
+    _common(rehearse)
+    source = rehearse.add_mutually_exclusive_group()
+    source.add_argument(
+        "--from", dest="script", metavar="FILE", type=Path,
+        help="lines to take instead of the keyboard: what is said, or names of WAV files",
+    )
+    source.add_argument("--wav", nargs="+", type=Path, metavar="FILE", help="WAV files, in order")
+    how = rehearse.add_mutually_exclusive_group()
+    how.add_argument("--silent", action="store_true", help="print nothing but problems")
+    how.add_argument("--aloud", action="store_true", help="speak through the loudspeaker as well")
+    add_model(rehearse)
+    rehearse.set_defaults(run=run_rehearse)
+
+
+def _common(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "procedures", nargs="*", default=list(USUAL), metavar="PROCEDURE",
+        help=f"names or files of checklists, in order (usually {' '.join(USUAL)})",
+    )
+    add_record(command, "folder to keep the record in (usually today's)")
+    command.add_argument("--job", type=Path, metavar="FILE", help="what is welded, by whom (YAML)")
+    command.add_argument(
+        "--detail", choices=[detail.value for detail in Detail], default=Detail.STANDARD.value,
+        help="apprentice: hear why at every step",
+    )
+    command.add_argument("--once", action="store_true", help="do not offer another seam at the end")
+    command.add_argument("--fresh", action="store_true", help="do not go on with an unfinished run")
+    command.add_argument(
+        "--quiet-s", type=_seconds, default=20, metavar="S",
+        help="silence before a reminder, and again before a hold (usually 20)",
+    )
+
+
+def _seconds(text: str) -> int:
+    if not text.isdigit() or not 3 <= int(text) <= 600:
+        raise argparse.ArgumentTypeError("write whole seconds from 3 to 600")
+    return int(text)
+
+
+def run_work(options: argparse.Namespace) -> int:
+    """Work live, with microphone and loudspeaker."""
+    from assistant.ear.vosk_ear import VoskEar  # noqa: PLC0415 - the sound library loads late
+    from assistant.mouth.spoken import SpokenMouth  # noqa: PLC0415
+
+    procedures = _procedures(options)
+    recogniser = open_recogniser(options)
+    check_model(recogniser, procedures)
+    ear = VoskEar(recogniser)
+    mouth = SpokenMouth(echo_to=sys.stdout)
+    return _converse(options, procedures, ear, mouth, Manner(headset=options.headset))
+
+
+def run_rehearse(options: argparse.Namespace) -> int:
+    """Walk through procedures without a microphone."""
+    procedures = _procedures(options)
+    ear = _rehearsal_ear(options, procedures)
+    return _converse(
+        options, procedures, ear, _rehearsal_mouth(options), Manner(pretend_time=True, echo_tail_s=0)
+    )
+
+
+def _rehearsal_mouth(options: argparse.Namespace) -> Mouth:
+    if options.aloud:
+        from assistant.mouth.spoken import SpokenMouth  # noqa: PLC0415 - sound only where wanted
+
+        return SpokenMouth(echo_to=sys.stdout)
+    return PrintedMouth(None if options.silent else sys.stdout)
+
+
+def _rehearsal_ear(options: argparse.Namespace, procedures: list[Procedure]) -> Ear:
+    lines = _script(options)
+    if isinstance(lines, list) and lines and all(line.lower().endswith(".wav") for line in lines):
+        from assistant.ear.wav_ear import WavEar  # noqa: PLC0415 - the recogniser loads late
+
+        recogniser = open_recogniser(options)
+        check_model(recogniser, procedures)
+        return WavEar(recogniser, [Path(line) for line in lines])
+    return TypedEar(lines)
+
+
+def _script(options: argparse.Namespace) -> list[str] | Iterable[str]:
+    if options.wav:
+        return [str(path) for path in options.wav]
+    if options.script is None:
+        return (line.strip() for line in sys.stdin)
+    try:
+        text = options.script.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as problem:
+        raise UsageProblem(f"The script {options.script} cannot be read: {problem}.") from problem
+    rows = [line.strip() for line in text.splitlines()]
+    rows = [line for line in rows if line and not line.startswith("#")]
+    folder = options.script.parent
+    return [str(folder / row) if row.lower().endswith(".wav") else row for row in rows]
+
+
+def _procedures(options: argparse.Namespace) -> list[Procedure]:
+    return [load_procedure(places.procedure_file(name)) for name in options.procedures]
+
+
+def _converse(
+    options: argparse.Namespace, procedures: list[Procedure], ear: Ear, mouth: Mouth, manner: Manner
+) -> int:
+    about = {"software": __version__, "rehearsal": manner.pretend_time}
+    about["job"] = load_job(options.job) if options.job else {}
+    settings = Settings(
+        Detail(options.detail), Trust(ANSWER_TRUST, VALUE_TRUST), options.quiet_s
+    )
+    again = None if options.once else load_procedure(places.procedure_file(NEXT_SEAM))
+    now = lambda: datetime.now(timezone.utc).astimezone()  # noqa: E731 - one clock for the record
+    record = Record.open(options.record or places.shift_folder(now()), now)
+    show = (lambda _: None) if getattr(options, "silent", False) else _show_heard
+    shift = Shift(ear, mouth, record, manner, show)
+    try:
+        for note in record.notes:
+            print(f"lapcall: {note}", file=sys.stderr)
+        with _ended_by_signals(shift):
+            shift.start()
+            Day(shift, record, settings, about).work(procedures, again, fresh=options.fresh)
+    finally:
+        ear.close()
+        mouth.close()
+        record.close()
+    return 0
+
+
+def _show_heard(text: str) -> None:
+    print(f"    You: {text or '(no words)'}", flush=True)
+
+
+@contextmanager
+def _ended_by_signals(shift: Shift) -> Iterator[None]:
+    """Let the interrupt key and a polite kill do what the word "stop" does."""
+    before = {
+        number: signal.signal(number, lambda *_: shift.stop())
+        for number in (signal.SIGINT, signal.SIGTERM)
+    }
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)

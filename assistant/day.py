@@ -1,0 +1,71 @@
+"""Which procedures are walked, in which order, and where an interrupted one goes on.
+
+Imports ``shift``, ``record``, ``dialogue`` and ``procedure``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from assistant.dialogue.loop import Line
+from assistant.dialogue.state import Settings
+from assistant.procedure.model import Procedure
+from assistant.record import kinds
+from assistant.record.entry import Entry
+from assistant.record.journal import Record
+from assistant.shift import Shift
+
+
+class Day:
+    """A welder's procedures one after another, seam by seam, until somebody says stop."""
+
+    def __init__(
+        self, shift: Shift, record: Record, settings: Settings, about: Mapping[str, object]
+    ) -> None:
+        self._shift, self._record, self._settings, self._about = shift, record, settings, about
+
+    def work(
+        self, procedures: Sequence[Procedure], again: Procedure | None, *, fresh: bool
+    ) -> None:
+        """Walk ``procedures``; with ``again`` ask at the end whether another seam follows."""
+        left = list(procedures)
+        if not fresh:
+            left = self._go_on_with_unfinished(left)
+            if left is None:
+                return
+        while True:
+            for procedure in left:
+                if not self._shift.walk(procedure, self._settings, self._about):
+                    return
+            if again is None or not self._another(again):
+                return
+            left = list(procedures)
+
+    def _another(self, again: Procedure) -> bool:
+        if not self._shift.walk(again, self._settings, self._about):
+            return False
+        answers = [entry for entry in self._record.entries if entry.kind == kinds.ANSWERED]
+        return answers[-1].fields["answer"] == "yes"
+
+    def _go_on_with_unfinished(self, left: list[Procedure]) -> list[Procedure] | None:
+        """Resume the newest run if it did not end; return what follows it, or None if stopped."""
+        lines = unfinished(self._record.entries)
+        if not lines:
+            return left
+        began = lines[0]
+        for place, procedure in enumerate(left):
+            if procedure.digest == began.fields["digest"]:
+                so_far: list[Line] = [(e.kind, e.fields, e.seq) for e in lines[1:]]
+                if not self._shift.resume(procedure, self._settings, began.seq, so_far):
+                    return None
+                return left[place + 1 :]
+        return left
+
+
+def unfinished(entries: Sequence[Entry]) -> list[Entry]:
+    """Return the lines of the newest run if it has not come to its end, else nothing."""
+    begun = [entry.seq for entry in entries if entry.kind == kinds.BEGAN]
+    if not begun:
+        return []
+    run = [e for e in entries if e.seq == begun[-1] or e.fields.get("run") == begun[-1]]
+    return [] if any(entry.kind == kinds.ENDED for entry in run) else run

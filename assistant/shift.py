@@ -1,0 +1,242 @@
+"""The shell around the conversation: wires ear, mouth and record to the pure dialogue.
+
+Imports ``dialogue``, the ports of ``ear`` and ``mouth``, and ``record``. Owns the queue, the
+clock and the order of things: a record line is on disk before the tone or the words that tell of
+it. Nothing is decided here.
+"""
+
+from __future__ import annotations
+
+import queue
+import time
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from assistant.dialogue import events, lines, loop
+from assistant.dialogue.prompts import sentences
+from assistant.dialogue.state import Settings
+from assistant.ear.ports import Ear, EarBack, EarEnded, EarEvent, EarLost, Heard, Quiet
+from assistant.errors import RecordProblem
+from assistant.mouth.ports import Mouth, Tone
+from assistant.procedure.model import Procedure
+from assistant.record.journal import Record
+from assistant.words.grammars import stop_only
+from assistant.words.understand import tidy
+
+ECHO_TAIL_S = 0.5
+"""Ears stay shut so long after a sentence: the room still speaks it back (measured 0.42 s)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How the shell behaves."""
+
+    headset: bool = False
+    """The microphone does not hear the loudspeaker: "stop" is heard while Lapcall speaks."""
+    pretend_time: bool = False
+    """A rehearsal: waits pass at once, and a scripted silence is as good as a real one."""
+    echo_tail_s: float = ECHO_TAIL_S
+
+
+class StopPressed:
+    """Somebody pressed the interrupt key, or the system asked Lapcall to end."""
+
+
+class Shift:
+    """One ear, one mouth, one record, and any number of procedures one after another.
+
+    All methods belong to the thread that made it, but ``stop``, which any thread or a signal
+    handler may call.
+    """
+
+    def __init__(
+        self,
+        ear: Ear,
+        mouth: Mouth,
+        record: Record,
+        manner: Manner,
+        show: Callable[[str], None] = lambda _: None,
+    ) -> None:
+        self._ear, self._mouth, self._record, self._manner = ear, mouth, record, manner
+        self._show = show
+        self._queue: queue.Queue[EarEvent | StopPressed] = queue.Queue()
+        self._listening: events.Listen | None = None
+        self._quiet_at: float | None = None
+        self._clock_at: float | None = None
+        self._hush_until = 0.0
+        self._run: int | None = None
+        self._speaking = False
+        self._cut = False
+
+    def start(self) -> None:
+        """Open the ear; raises ``NoMicrophone`` or ``ModelProblem``."""
+        self._ear.start(self._take)
+
+    def stop(self) -> None:
+        """End at once, as the word "stop" does."""
+        self._cut = True
+        self._mouth.cut()
+        self._queue.put(StopPressed())
+
+    def walk(
+        self, procedure: Procedure, settings: Settings, about: Mapping[str, object]
+    ) -> bool:
+        """Walk a procedure from its start; True when it was walked to its end."""
+        self._run = None
+        self._mouth.prepare(list(sentences(procedure)))
+        return self._converse(loop.begin(procedure, settings, self._next_seq(), about))
+
+    def resume(
+        self, procedure: Procedure, settings: Settings, run: int, so_far: Sequence[loop.Line]
+    ) -> bool:
+        """Go on with the run that began at line ``run``; True when it was walked to its end."""
+        self._run = run
+        self._mouth.prepare(list(sentences(procedure)))
+        return self._converse(loop.resume(procedure, settings, self._next_seq(), so_far))
+
+    def _next_seq(self) -> int:
+        return len(self._record.entries)
+
+    def _converse(self, result: loop.Result) -> bool:
+        state, actions = result
+        while True:
+            for action in actions:
+                if isinstance(action, events.Finish):
+                    return action.ended
+                self._perform(action)
+            state, actions = loop.step(state, self._next_event())
+
+    # ---- out
+
+    def _perform(self, action: events.Action) -> None:
+        if isinstance(action, events.Log):
+            self._write(action)
+        elif isinstance(action, events.Say):
+            self._say(action.text)
+        elif isinstance(action, events.Sound):
+            self._sound(action.tone)
+        elif isinstance(action, events.Listen):
+            self._listen(action)
+        elif isinstance(action, events.StartClock):
+            wait_s = 0 if self._manner.pretend_time else action.seconds
+            self._clock_at = time.monotonic() + wait_s
+        elif isinstance(action, events.StopClock):
+            self._clock_at = None
+
+    def _write(self, action: events.Log) -> None:
+        fields = dict(action.fields)
+        if self._run is not None:
+            fields["run"] = self._run
+        try:
+            entry = self._record.append(action.kind, fields)
+        except RecordProblem:
+            self._cut = False
+            self._say(lines.RECORD_FAILED)
+            raise
+        if entry.seq != action.seq:
+            raise RecordProblem(f"line {entry.seq} of the record should be line {action.seq}")
+        if self._run is None:
+            self._run = entry.seq
+
+    def _say(self, text: str) -> None:
+        if self._cut:
+            return
+        self._shut()
+        if self._manner.headset:
+            self._speaking = True
+            self._ear.open(stop_only(), 300)
+        self._mouth.say(text)
+        if self._manner.headset:
+            self._speaking = False
+            self._ear.shut()
+        self._hush_until = time.monotonic() + self._tail_s()
+
+    def _tail_s(self) -> float:
+        return 0.0 if self._manner.headset else self._manner.echo_tail_s
+
+    def _sound(self, tone: str) -> None:
+        if self._cut:
+            return
+        self._shut()
+        if tone == Tone.LISTENING.value:
+            self._wait_for_the_echo()  # so that the answer may follow the tone at once
+        self._mouth.tone(Tone(tone))
+
+    def _wait_for_the_echo(self) -> None:
+        rest = self._hush_until - time.monotonic()
+        if rest > 0:
+            time.sleep(rest)
+
+    def _listen(self, action: events.Listen) -> None:
+        if self._cut:
+            return
+        self._listening = action
+        if self._manner.pretend_time and self._clock_at is not None:
+            return  # the wait passes before anything more is heard
+        self._wait_for_the_echo()
+        if action.quiet_s is not None:
+            self._quiet_at = time.monotonic() + action.quiet_s
+        self._ear.open(action.grammar, action.patience_ms)
+
+    def _shut(self) -> None:
+        self._quiet_at = None
+        self._ear.shut()
+
+    # ---- in
+
+    def _take(self, event: EarEvent) -> None:
+        """Called on the ear's thread."""
+        if self._speaking and isinstance(event, Heard):
+            if not stop_only().readings(tidy(event.text)):
+                return
+            self._cut = True
+            self._mouth.cut()
+        self._queue.put(event)
+
+    def _next_event(self) -> events.Event:
+        while True:
+            due = self._due()
+            try:
+                rest = None if due is None else max(0.0, due - time.monotonic())
+                taken = self._queue.get(timeout=rest)
+            except queue.Empty:
+                return self._time_passed()
+            self._cut = False
+            event = self._translated(taken)
+            if event is not None:
+                return event
+
+    def _due(self) -> float | None:
+        times = [at for at in (self._quiet_at, self._clock_at) if at is not None]
+        return min(times) if times else None
+
+    def _time_passed(self) -> events.Event:
+        if self._clock_at is not None and (
+            self._quiet_at is None or self._clock_at <= self._quiet_at
+        ):
+            self._clock_at = None
+            return events.TimeUp()
+        self._quiet_at = None
+        return events.QuietPassed()
+
+    def _translated(self, event: EarEvent | StopPressed) -> events.Event | None:
+        if isinstance(event, Heard):
+            return self._speech(event)
+        if isinstance(event, EarLost):
+            return events.MicrophoneLost(event.message)
+        if isinstance(event, EarBack):
+            return events.MicrophoneBack()
+        if isinstance(event, Quiet):
+            return self._time_passed()
+        if isinstance(event, EarEnded):
+            return events.NothingMoreToHear()
+        return events.SpeechHeard("stop")
+
+    def _speech(self, heard: Heard) -> events.SpeechHeard:
+        self._quiet_at = None
+        listening = self._listening
+        clip = None
+        if heard.clip is not None and listening is not None and listening.keep_clip:
+            clip = self._record.keep_clip(heard.clip.pcm, heard.clip.rate_hz)
+        self._show(heard.text)
+        return events.SpeechHeard(heard.text, heard.confidence, clip, heard.damaged)
