@@ -1,0 +1,130 @@
+"""Noise of a roof, made from nothing: hot-air blowers, engines, and both at once.
+
+A blower is shaped hiss with the whine of its fan; an engine is a tall stack of harmonics that
+beats. Used to train, to test and for the demo.
+
+Run: ``python noise.py OUT.npy`` to make the bank of noises that training mixes in.
+"""
+
+from __future__ import annotations
+
+import argparse
+from multiprocessing import Pool
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+RATE = 16_000
+Kind = Literal["blower", "engine", "both", "hiss"]
+Sound = NDArray[np.float32]
+_KINDS: list[Kind] = ["blower", "engine", "both", "hiss"]
+_OFTEN = [0.4, 0.25, 0.25, 0.1]
+_BANK_SEED = 1000
+_FRAME = RATE // 50
+_ACTIVE_DB = 30.0
+"""Frames this far below the loudest are pauses and do not count as speech."""
+
+
+def _hiss(rng: np.random.Generator, samples: int) -> NDArray[np.float64]:
+    """Return noise that falls or stays level towards the treble, with a few broad humps."""
+    spectrum = np.fft.rfft(rng.normal(size=samples))
+    hertz = np.fft.rfftfreq(samples, 1 / RATE)
+    gain = (np.maximum(hertz, 30.0) / 300.0) ** (rng.uniform(-2.2, 0.2) / 2)
+    for _ in range(rng.integers(1, 5)):
+        centre = rng.uniform(150, 4000)
+        width = centre / rng.uniform(1, 6)
+        gain *= 1 + rng.uniform(0.5, 4) * np.exp(-0.5 * ((hertz - centre) / width) ** 2)
+    return _level(np.fft.irfft(spectrum * gain, samples))
+
+
+def _stack(
+    rng: np.random.Generator, samples: int, hertz: float, *, count: int, fall: float, wander: float
+) -> NDArray[np.float64]:
+    """Return harmonics of a tone whose pitch wanders a little."""
+    seconds = samples / RATE
+    knots = np.linspace(0, seconds, 40)
+    drift = np.interp(np.arange(samples) / RATE, knots, rng.normal(size=40))
+    phase = 2 * np.pi * np.cumsum(hertz * (1 + wander * drift)) / RATE
+    sound = np.zeros(samples)
+    for order in range(1, min(count, int(7500 / hertz)) + 1):
+        strength = rng.uniform(0.3, 1.0) / order**fall
+        sound += strength * np.sin(order * phase + rng.uniform(0, 2 * np.pi))
+    return _level(sound)
+
+
+def _level(sound: NDArray[np.float64]) -> NDArray[np.float64]:
+    return sound / max(float(sound.std()), 1e-12)
+
+
+def _fan(rng: np.random.Generator, samples: int) -> NDArray[np.float64]:
+    count = int(rng.integers(1, 10))
+    hertz, fall = rng.uniform(120, 900), rng.uniform(0.5, 1.5)
+    fan = _stack(rng, samples, hertz, count=count, fall=fall, wander=0.004)
+    return rng.uniform(0.1, 1.0) * fan
+
+
+def _motor(rng: np.random.Generator, samples: int) -> NDArray[np.float64]:
+    count = int(rng.integers(10, 60))
+    hertz, fall = rng.uniform(25, 120), rng.uniform(0.2, 1.0)
+    motor = _stack(rng, samples, hertz, count=count, fall=fall, wander=0.01)
+    return rng.uniform(0.3, 1.5) * motor
+
+
+def make(rng: np.random.Generator, samples: int, kind: Kind | None = None) -> Sound:
+    """Return noise of RMS 1; without ``kind``, of a kind drawn by chance."""
+    kind = kind or _KINDS[rng.choice(len(_KINDS), p=_OFTEN)]
+    sound = _hiss(rng, samples)
+    if kind in ("blower", "both"):
+        sound += _fan(rng, samples)
+    if kind in ("engine", "both"):
+        sound += _motor(rng, samples)
+        beat = np.sin(2 * np.pi * rng.uniform(5, 30) * np.arange(samples) / RATE)
+        sound *= 1 + rng.uniform(0, 0.5) * beat
+    swell = np.interp(np.arange(samples), np.linspace(0, samples, 12), rng.normal(size=12))
+    return _level(sound * (1 + 0.2 * swell.clip(-2, 2))).astype(np.float32)
+
+
+def room(rng: np.random.Generator, samples: int, dbfs: float = -62.0) -> Sound:
+    """Return the floor of a quiet place with an open microphone."""
+    return (_hiss(rng, samples) * 10 ** (dbfs / 20)).astype(np.float32)
+
+
+def speech_rms(sound: Sound) -> float:
+    """Return the RMS of speech without its pauses."""
+    whole = sound[: len(sound) // _FRAME * _FRAME].astype(np.float64)
+    power = (whole.reshape(-1, _FRAME) ** 2).mean(axis=1)
+    if power.size == 0 or power.max() <= 0:
+        return 0.0
+    return float(np.sqrt(power[power > power.max() / 10 ** (_ACTIVE_DB / 10)].mean()))
+
+
+def mix(speech: Sound, noise: Sound, snr_db: float) -> Sound:
+    """Return speech in noise of RMS 1 at a signal-to-noise ratio; turned down if it would clip."""
+    scaled = noise[: len(speech)] * (speech_rms(speech) / 10 ** (snr_db / 20))
+    both = speech + scaled
+    return (both / max(1.0, float(np.abs(both).max()) / 0.98)).astype(np.float32)
+
+
+def _bank_row(asked: tuple[int, int]) -> NDArray[np.float16]:
+    seed, samples = asked
+    return make(np.random.default_rng(seed), samples).astype(np.float16)
+
+
+def main() -> None:
+    """Write a bank of noises, one a row, as 16-bit floats."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n", maxsplit=1)[0])
+    parser.add_argument("out", type=Path)
+    parser.add_argument("--count", type=int, default=160)
+    parser.add_argument("--seconds", type=int, default=12)
+    parser.add_argument("--processes", type=int, default=1)
+    asked = parser.parse_args()
+    wanted = [(_BANK_SEED + row, asked.seconds * RATE) for row in range(asked.count)]
+    with Pool(asked.processes) as pool:
+        np.save(asked.out, np.stack(pool.map(_bank_row, wanted)))
+    print(f"{asked.count} noises of {asked.seconds} s in {asked.out}")
+
+
+if __name__ == "__main__":
+    main()
