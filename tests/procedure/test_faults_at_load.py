@@ -204,6 +204,30 @@ def test_all_faults_of_a_file_are_told_together_in_the_order_of_the_file(tmp_pat
     assert [one.split(",")[1] for one in told] == [" line 8", " line 14", " line 49"]
 
 
+VALUES = ("", "~", "7", "-1", "true", "[]", "{}", "[a, b]", "{a: b}", "x", "1 in", '"yes"')
+
+
+@pytest.mark.parametrize("line", range(GOOD.count("\n")))
+def test_no_single_change_gets_past_the_loader_in_another_way(tmp_path, line):
+    """With a line left out, doubled or given another value, a file loads or is refused in words."""
+    lines = GOOD.splitlines()
+    key = lines[line].partition(":")[0]
+    rows = [[], [lines[line]] * 2, *([f"{key}: {value}"] for value in VALUES)]
+    path = tmp_path / "changed.yaml"
+    for row in rows:
+        path.write_text("\n".join([*lines[:line], *row, *lines[line + 1 :]]), encoding="utf-8")
+        try:
+            procedure = load_procedure(path)
+        except ProcedureProblem as problem:
+            told = str(problem).splitlines()
+
+            assert all(
+                re.match(r"changed\.yaml, line \d+.*: .+\. Write .+\.$", one) for one in told
+            )
+        else:
+            assert all(step.id for step in procedure.steps)
+
+
 def test_a_choice_may_hold_a_word_that_only_begins_like_a_command(tmp_path):
     """A phrase holds a command only as a whole word: none is not no."""
     path = tmp_path / "good.yaml"

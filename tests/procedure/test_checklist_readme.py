@@ -1,0 +1,45 @@
+"""What the README of the checklists shows is true."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from support.checklists import SHIPPED
+
+from assistant.procedure.fields import EXAMPLES
+from assistant.procedure.loader import JOB_KEYS, load_job, load_procedure
+
+README = (SHIPPED / "README.md").read_text(encoding="utf-8")
+BLOCKS = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)
+
+
+def test_the_examples_in_their_order_are_one_good_checklist(tmp_path):
+    """Whoever copies the examples out of the README gets a checklist that loads."""
+    path = tmp_path / "readme.yaml"
+    path.write_text("".join(BLOCKS[:-1]), encoding="utf-8")
+    procedure = load_procedure(path)
+
+    assert {type(step).__name__ for step in procedure.steps} == {
+        "Tell", "Warn", "AskYesNo", "AskChoice", "AskValue", "Wait", "Judge",
+    }  # fmt: skip
+
+
+def test_the_example_of_a_job_file_loads(tmp_path):
+    """The job file of the README gives every key that a job may have."""
+    path = tmp_path / "job.yaml"
+    path.write_text(BLOCKS[-1], encoding="utf-8")
+
+    assert tuple(load_job(path)) == JOB_KEYS
+
+
+@pytest.mark.parametrize("key", sorted(EXAMPLES))
+def test_every_key_is_explained(key):
+    """Each key that the loader knows stands in the README."""
+    assert re.search(rf"(`|\b){re.escape(key)}(`|:)", README)
+
+
+def test_every_shipped_checklist_is_named():
+    """The README lists each checklist beside it."""
+    for path in SHIPPED.glob("*.yaml"):
+        assert f"`{path.name}`" in README
