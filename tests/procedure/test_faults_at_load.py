@@ -182,6 +182,8 @@ WHOLE_FILES = [
      "  unit: number\n  plausible: {from: 0, to: 9}\n  called: seam\n", 9, ["not above nought"]),
     ("procedure: p\ntitle: P\nversion: v\nsteps:\n- id: a\n  ask: Seam?\n  answer: value\n"
      "  unit: number\n  plausible: {from: 1 in, to: 9}\n  called: seam\n", 9, ["whole number"]),
+    ("procedure: p\ntitle: P\nversion: v\nsteps:\n- id: a\n  ask: Seam?\n  answer: value\n"
+     "  unit: number\n  plausible: {from: true, to: 9}\n  called: seam\n", 9, ["the switch true"]),
 ]  # fmt: skip
 
 
