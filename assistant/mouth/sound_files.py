@@ -13,6 +13,9 @@ import numpy as np
 
 from assistant.mouth.sound import Sound
 
+# The wave module meets a damaged length with a bare RuntimeError.
+_BROKEN = (wave.Error, EOFError, struct.error, ValueError, KeyError, RuntimeError)
+_RATES_HZ = range(4_000, 200_000)
 _BIG_ENDIAN = frozenset({b"", b"NONE", b"twos"})
 
 
@@ -39,7 +42,7 @@ def read_sound(content: bytes) -> Sound:
     """
     try:
         sound = _read_aiff(content) if content[:4] == b"FORM" else _read_wav(content)
-    except (wave.Error, EOFError, struct.error, ValueError, KeyError) as problem:
+    except _BROKEN as problem:
         raise SoundFileError(str(problem) or "the file ends early") from problem
     # A power cut can leave a file of the right length that holds zeros only.
     if not sound.samples.any():
@@ -86,6 +89,8 @@ def _check_width(bits: int) -> None:
 def _sound(data: bytes, order: str, shape: tuple[int, int], rate_hz: int) -> Sound:
     """Return sound from ``shape`` = (frames, channels) samples of type ``order``."""
     size = 2 * shape[0] * shape[1]
+    if rate_hz not in _RATES_HZ or min(shape) < 1:
+        raise ValueError(f"{shape[1]} channels of {shape[0]} samples at {rate_hz} Hz")
     if len(data) < size:
         raise ValueError("the file ends early")
     rows = np.frombuffer(data[:size], dtype=order).reshape(shape)
