@@ -20,7 +20,7 @@ LEAD_IN_S = 0.1
 """Silence before each sound: HDMI and Bluetooth devices swallow what comes first."""
 _STALLED_S = 1.5
 """No sign of life from the device for so long means that it is gone or hangs."""
-_CLOSING_S = 2.0
+_CLOSING_S = 0.5
 _ADVICE = (
     "Plug in or pair a headset or loudspeaker, check that it is charged and chosen as the "
     "system's output, then try again."
