@@ -1,16 +1,17 @@
 """The kinds of line in a record, and what each holds. Imports nothing of ours.
 
 Every line also has ``seq``, ``at`` (UTC), ``zone`` (offset of local time), ``prev`` (SHA-256 of
-the line before) and ``run`` (the ``seq`` of the ``began`` line of its run; a ``began`` line leaves
-it out). Widths are written as exact fractions of an inch, such as ``"5/4"``. Lines are never
+the line before), ``sum`` (SHA-256 of the line itself without ``sum``) and ``run`` (the ``seq`` of
+the ``began`` line of its run; a ``began`` line leaves it out). Widths are written as exact fractions of an inch, such as ``"5/4"``. Lines are never
 changed: a correction is a new line that names the old one.
 
 | kind | fields |
 |---|---|
-| began | procedure, title, version, digest, software, detail, job (name, area, sheet, welder, gun) |
+| began | procedure, title, version, digest, software, detail, rehearsal (true or false), job |
+| - | job holds name, area, sheet, welder, gun |
 | resumed | step |
 | done | step, act (``tell``, ``warn``, ``wait``), said; for ``wait`` also early (true or false) |
-| answered | step, act (``yes-no``, ``choice``, ``value``), said, answer, confidence, clip; then by act |
+| answered | step, act (``yes-no``, ``choice``, ``value``), said, answer, confidence, clip |
 | - yes-no | answer ``"yes"`` or ``"no"``; hoped (true or false: was it the hoped-for answer) |
 | - choice | answer is the choice's id; called is how it is said |
 | - value | answer (a fraction in unit), unit, width_in, called, hedge, lean, read_back |

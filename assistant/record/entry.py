@@ -1,0 +1,139 @@
+"""One line of a record: bytes to ``Entry`` and back, as pure functions.
+
+Imports ``errors`` and the names of lines only. A line is one JSON object in UTF-8 without
+spaces: ``seq``, ``at``, ``zone`` and ``kind`` first, for a reader's eye, then its fields by name,
+then ``prev``, the SHA-256 of the bytes of the line before, and last ``sum``, the SHA-256 of its own
+bytes without ``sum``. So a changed byte is found in the last line too, which
+nothing follows yet. Hashes are always taken over the stored bytes, never over something written
+anew.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta, timezone
+
+GENESIS = "0" * 64
+"""What the first line names as the line before it."""
+
+OWN_KEYS = frozenset({"seq", "at", "zone", "kind", "prev", "sum"})
+"""Keys that the record itself fills; ``fields`` must not hold them."""
+
+_SUM = re.compile(rb',"sum":"([0-9a-f]{64})"\}\Z')
+_SUM_LENGTH = len(b',"sum":""}') + 64
+_ZONE = re.compile(r"[+-]\d\d:\d\d")
+
+
+class BadLine(Exception):
+    """Bytes that are no line of a record; ``str()`` says what is wrong, as a clause."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of a record."""
+
+    seq: int
+    """Its number; the first line has 0."""
+    at: datetime
+    """When it was written, in UTC, to the millisecond."""
+    zone: str
+    """Offset of the local time there and then, such as ``+01:00``."""
+    kind: str
+    fields: Mapping[str, object]
+    """What else it holds; ``record.kinds`` tells it for each kind."""
+    prev: str
+    """SHA-256 of the line before, in hex."""
+    digest: str
+    """SHA-256 of this line's bytes, in hex."""
+
+    @property
+    def local(self) -> datetime:
+        """``at`` in the local time there and then."""
+        return self.at.astimezone(_zone(self.zone))
+
+
+def to_line(
+    seq: int, moment: datetime, kind: str, fields: Mapping[str, object], prev: str
+) -> bytes:
+    """Return the bytes of a line, without the newline.
+
+    ``moment`` is any aware time; a naive one is taken as local.
+
+    Raises:
+        ValueError: a field has a key that is the record's own, or a value that JSON lacks.
+        TypeError: a value is no plain data (write exact numbers as text, such as ``"5/4"``).
+    """
+    taken = OWN_KEYS & fields.keys()
+    if taken:
+        raise ValueError(f"the record itself fills {', '.join(sorted(taken))}")
+    local = moment if moment.tzinfo else moment.astimezone()
+    utc = local.astimezone(timezone.utc)
+    whole = {
+        "seq": seq,
+        "at": utc.strftime("%Y-%m-%dT%H:%M:%S.") + f"{utc.microsecond // 1000:03d}Z",
+        "zone": _offset(local),
+        "kind": kind,
+        **dict(sorted(fields.items())),
+        "prev": prev,
+    }
+    text = json.dumps(whole, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    body = text.encode("utf-8", "replace")  # a stray half of a pair must not stop the record
+    return body[:-1] + f',"sum":"{hashlib.sha256(body).hexdigest()}"}}'.encode()
+
+
+def to_entry(line: bytes) -> Entry:
+    """Return the entry that a line holds, given its bytes without the newline.
+
+    Raises:
+        BadLine: it is no line of a record, or not the bytes that were written.
+    """
+    found = _SUM.search(line)
+    body = line[:-_SUM_LENGTH] + b"}"
+    if found is None or hashlib.sha256(body).hexdigest().encode() != found[1]:
+        raise BadLine("is not as it was written")
+    return parsed(line)
+
+
+def parsed(line: bytes) -> Entry:
+    """Return what a line says without asking whether it was changed.
+
+    For showing a broken record, never for going on with it.
+
+    Raises:
+        BadLine: it is no line of a record.
+    """
+    try:
+        whole = json.loads(line)
+        at = datetime.strptime(whole["at"], "%Y-%m-%dT%H:%M:%S.%fZ")
+        zone = whole["zone"]
+        _zone(zone)
+        seq, kind, prev = whole["seq"], whole["kind"], whole["prev"]
+        fields = {name: value for name, value in whole.items() if name not in OWN_KEYS}
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as problem:
+        raise BadLine("is not a line of a record") from problem
+    if not (type(seq) is int and isinstance(kind, str) and isinstance(prev, str)):
+        raise BadLine("is not a line of a record")
+    return Entry(seq, at.replace(tzinfo=timezone.utc), zone, kind, fields, prev, digest(line))
+
+
+def digest(line: bytes) -> str:
+    """Return the SHA-256 of a line's bytes, in hex."""
+    return hashlib.sha256(line).hexdigest()
+
+
+def _offset(moment: datetime) -> str:
+    offset = moment.utcoffset() or timedelta()
+    minutes = round(offset.total_seconds() / 60)
+    hours, rest = divmod(abs(minutes), 60)
+    return f"{'-' if minutes < 0 else '+'}{hours:02d}:{rest:02d}"
+
+
+def _zone(text: str) -> timezone:
+    if not _ZONE.fullmatch(text):
+        raise ValueError(f"{text} is no offset")
+    offset = timedelta(hours=int(text[1:3]), minutes=int(text[4:6]))
+    return timezone(-offset if text[0] == "-" else offset)
