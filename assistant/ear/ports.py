@@ -68,24 +68,35 @@ class EarEnded:
     """Nothing more will ever be heard (a file or a pipe has ended)."""
 
 
-EarEvent = Heard | EarLost | EarBack | EarEnded
+@dataclass(frozen=True, slots=True)
+class Quiet:
+    """Scripted silence: pretend that patience ran out. Only typed and scripted ears send it."""
+
+
+EarEvent = Heard | EarLost | EarBack | EarEnded | Quiet
 
 
 class Ear(Protocol):
     """Hears utterances while open, and hands each to ``sink`` on a thread of its own."""
 
     def start(self, sink: Callable[[EarEvent], None]) -> None:
-        """Begin to deliver events; raises ``NoMicrophone`` or ``ModelProblem``."""
+        """Begin to deliver events; raises ``NoMicrophone`` or ``ModelProblem``.
+
+        ``sink`` runs on the ear's thread and must return soon. It may open or shut the ear.
+        """
 
     def open(self, grammar: Grammar, patience_ms: int) -> None:
-        """Listen for one utterance of ``grammar``.
+        """Listen for one utterance of ``grammar``; once it is delivered, the ear is shut.
 
         The utterance ends after ``patience_ms`` of silence behind speech. Forgets whatever sound
         came before. Opening an open ear begins afresh with the new grammar.
         """
 
     def shut(self) -> None:
-        """Hear nothing until opened again; an utterance in progress is dropped."""
+        """Hear nothing until opened again; an utterance in progress is dropped.
+
+        Once it returns, nothing of before arrives any more.
+        """
 
     def close(self) -> None:
         """Give the device back. Safe to call twice."""

@@ -1,0 +1,116 @@
+"""Compiled grammars on disk: one folder each, as the recogniser library wants to load them.
+
+Imports ``graph``, ``lexicon`` and ``model_folder``. A folder's name covers the model, the
+lexicon, the prices and the grammar, so nothing stale is ever read. Folders appear whole, by
+rename; any may be deleted at any time. ``LAPCALL_CACHE`` moves them.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import tempfile
+from dataclasses import astuple
+from pathlib import Path
+
+import platformdirs
+
+from assistant.ear.graph import Costs, Graph, compile_graph
+from assistant.ear.lexicon import Lexicon, read_lexicon
+from assistant.ear.model_folder import ModelFolder
+from assistant.errors import ModelProblem
+from assistant.words.phrase import Grammar
+
+LAYOUT = 1
+"""Raise when the graph or the folder is built another way."""
+
+
+def cache_home() -> Path:
+    """Return where compiled grammars are kept."""
+    return Path(os.environ.get("LAPCALL_CACHE") or platformdirs.user_cache_dir("lapcall")) / "ear"
+
+
+class Compiler:
+    """Turns grammars into model folders, for one model. Any thread; knows no state but the disk."""
+
+    def __init__(
+        self, model: ModelFolder, costs: Costs | None = None, cache: Path | None = None
+    ) -> None:
+        self.lexicon: Lexicon = read_lexicon(model.path)
+        self._model = model
+        self._costs = costs or Costs()
+        self._cache = cache or cache_home()
+        text = f"{LAYOUT} {model.digest()} {astuple(self._costs)}"
+        self._base = hashlib.sha256(text.encode()).hexdigest()[:12]
+
+    def folder(self, grammar: Grammar) -> Path:
+        """Return the folder of ``grammar``, building it if need be.
+
+        Raises:
+            ModelProblem: words are missing from the lexicon, or the cache cannot be written.
+        """
+        folder = self._cache / f"{self._base}-{grammar.key}"
+        if not (folder / "am" / "final.mdl").is_file():
+            graph = compile_graph(grammar, self.lexicon, self._costs)
+            try:
+                self._write(folder, graph)
+            except OSError as problem:
+                raise ModelProblem(
+                    f"Compiled grammars cannot be kept in {self._cache}: {problem}. Set "
+                    "LAPCALL_CACHE to a folder that can be written."
+                ) from problem
+        return folder
+
+    def _write(self, folder: Path, graph: Graph) -> None:
+        self._cache.mkdir(parents=True, exist_ok=True)
+        fresh = Path(tempfile.mkdtemp(prefix=".building-", dir=self._cache))
+        try:
+            for part in ("am", "conf"):
+                _share(self._model.path / part, fresh / part)
+            self._write_graph(fresh / "graph", graph)
+            _put_in_place(fresh, folder)
+        finally:
+            shutil.rmtree(fresh, ignore_errors=True)
+
+    def _write_graph(self, folder: Path, graph: Graph) -> None:
+        (folder / "phones").mkdir(parents=True)
+        (folder / "HCLG.fst").write_bytes(graph.fst.to_bytes())
+        words = ["<eps>", *graph.words, "#0", "<s>", "</s>"]
+        _write_rows(folder / "words.txt", [f"{word} {at}" for at, word in enumerate(words)])
+        places = enumerate(self.lexicon.places, start=1)
+        rows = [f"{number} {place}" for number, place in places]
+        _write_rows(folder / "phones" / "word_boundary.int", rows)
+        names = ["<eps> 0", *(f"{name} {at}" for name, at in self.lexicon.numbers.items())]
+        _write_rows(folder / "phones.txt", names)
+
+
+def _write_rows(path: Path, rows: list[str]) -> None:
+    path.write_text("\n".join(rows) + "\n", encoding="utf-8", newline="\n")
+
+
+def _put_in_place(fresh: Path, folder: Path) -> None:
+    """Rename ``fresh`` to ``folder``; if somebody else was quicker, theirs is as good."""
+    try:
+        fresh.rename(folder)
+    except OSError:
+        if not (folder / "am" / "final.mdl").is_file():
+            # What lies there is broken: a link to a model that has moved.
+            shutil.rmtree(folder)
+            fresh.rename(folder)
+
+
+def _share(source: Path, target: Path) -> None:
+    """Let ``target`` hold the files of ``source``: by link, or where links are denied, by copy."""
+    try:
+        target.symlink_to(source, target_is_directory=True)
+    except OSError:
+        shutil.copytree(source, target, copy_function=_link_or_copy)
+
+
+def _link_or_copy(source: str, target: str) -> str:
+    try:
+        os.link(source, target)
+    except OSError:
+        shutil.copy2(source, target)
+    return target

@@ -1,0 +1,186 @@
+"""One utterance in, what was heard out. Imports the graph modules and ``ports``.
+
+The recogniser library ends the whole process when one of its recognisers meets two threads, or
+takes a new grammar in mid-utterance. So no recogniser leaves ``hear``: each is made for one
+utterance, fed, asked once and dropped, under a lock, and the library is never told to change a
+grammar.
+"""
+
+from __future__ import annotations
+
+import json
+import threading
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Protocol
+
+from assistant.ear.compiled import Compiler, cache_home
+from assistant.ear.graph import UNKNOWN, Costs
+from assistant.ear.model_folder import ModelKind, look_at
+from assistant.ear.phrase_list import phrase_list
+from assistant.ear.ports import Clip, Heard, HeardWord
+from assistant.errors import ModelProblem
+from assistant.words.phrase import Grammar
+
+_KEPT = 8
+"""Loaded grammars; each holds a copy of the model, about 20 MB."""
+
+
+class Engine(Protocol):
+    """Makes the library's raw recognisers for one model folder."""
+
+    def missing_words(self, grammar: Grammar) -> tuple[str, ...]:
+        """Return the words of ``grammar`` that this model cannot hear, sorted."""
+
+    def prepare(self, grammar: Grammar) -> None:
+        """Do now what would delay the first ``recogniser`` of ``grammar``."""
+
+    def recogniser(self, grammar: Grammar, rate_hz: int) -> Any:  # noqa: ANN401
+        """Return a fresh raw recogniser."""
+
+
+class Recogniser:
+    """Hears utterances with one model. Any thread; one utterance at a time."""
+
+    def __init__(self, folder: Path, costs: Costs | None = None, cache: Path | None = None) -> None:
+        """Look at the model in ``folder``.
+
+        Raises:
+            ModelProblem: there is no such model, or it is not whole.
+        """
+        model = look_at(folder)
+        self.kind = model.kind
+        self._lock = threading.Lock()
+        self._engine: Engine
+        if model.kind is ModelKind.OURS:
+            self._engine = _StrictEngine(Compiler(model, costs, cache))
+        else:
+            self._engine = _ForeignEngine(model.path, model.kind)
+
+    def missing_words(self, grammar: Grammar) -> tuple[str, ...]:
+        """Return the words of ``grammar`` that this model cannot hear, sorted.
+
+        A phrase with such a word is never heard at all; it is not shortened.
+        """
+        with self._lock:
+            return self._engine.missing_words(grammar)
+
+    def prepare(self, grammar: Grammar) -> None:
+        """Load ``grammar`` now, so that the first utterance does not wait for it.
+
+        Raises:
+            ModelProblem: words are missing (our own model), or the cache cannot be written.
+        """
+        with self._lock:
+            self._engine.prepare(grammar)
+
+    def hear(self, clip: Clip, grammar: Grammar, *, damaged: bool = False) -> Heard:
+        """Return what one utterance says; ``text`` is empty when there are no words in it.
+
+        Raises:
+            ModelProblem: as ``prepare``.
+        """
+        with self._lock:
+            raw = self._engine.recogniser(grammar, clip.rate_hz)
+            # All at once: between two calls the library would look for an end of its own, and
+            # cut an utterance in two at a pause that is shorter than the speaker's patience.
+            raw.AcceptWaveform(clip.pcm)
+            answer = json.loads(raw.FinalResult())
+        return heard_of(answer, clip, damaged=damaged)
+
+
+def heard_of(answer: dict[str, Any], clip: Clip, *, damaged: bool = False) -> Heard:
+    """Turn the library's answer (``text`` and a list ``result`` of words) into ours."""
+    words = tuple(
+        HeardWord(word["word"], min(1.0, float(word["conf"])), word["start"], word["end"])
+        for word in answer.get("result", ())
+    )
+    confidence = min((word.confidence for word in words), default=0.0)
+    return Heard(answer.get("text", ""), words, confidence, clip, damaged)
+
+
+@dataclass
+class _Kept:
+    """The loaded models of the grammars used last."""
+
+    most: int = _KEPT
+    models: OrderedDict[str, Any] = field(default_factory=OrderedDict)
+
+    def get(self, key: str, load: Callable[[], Any]) -> Any:  # noqa: ANN401
+        if key not in self.models:
+            self.models[key] = load()
+            while len(self.models) > self.most:
+                self.models.popitem(last=False)
+        self.models.move_to_end(key)
+        return self.models[key]
+
+
+class _StrictEngine:
+    """Our own model: a strict graph, and so a loaded model, for each grammar."""
+
+    def __init__(self, compiler: Compiler) -> None:
+        self._compiler = compiler
+        self._kept = _Kept()
+
+    def missing_words(self, grammar: Grammar) -> tuple[str, ...]:
+        return self._compiler.lexicon.missing(grammar.automaton.vocabulary())
+
+    def prepare(self, grammar: Grammar) -> None:
+        self._kept.get(grammar.key, lambda: _load(self._compiler.folder(grammar)))
+
+    def recogniser(self, grammar: Grammar, rate_hz: int) -> Any:  # noqa: ANN401
+        self.prepare(grammar)
+        return _raw(self._kept.models[grammar.key], rate_hz)
+
+
+class _ForeignEngine:
+    """Any other Vosk model: told a list of phrases if it takes one, and read strictly after."""
+
+    def __init__(self, path: Path, kind: ModelKind) -> None:
+        self._model = _load(path)
+        self._takes_phrases = kind is ModelKind.DYNAMIC
+        self._lists: dict[str, str] = {}
+
+    def missing_words(self, grammar: Grammar) -> tuple[str, ...]:
+        return tuple(sorted(w for w in grammar.automaton.vocabulary() if not self._knows(w)))
+
+    def _knows(self, word: str) -> bool:
+        return bool(self._model.vosk_model_find_word(word) >= 0)
+
+    def prepare(self, grammar: Grammar) -> None:
+        if self._takes_phrases and grammar.key not in self._lists:
+            phrases = phrase_list(grammar.automaton, frozenset(self.missing_words(grammar)))
+            unknown = [UNKNOWN] if self._knows(UNKNOWN) else []
+            self._lists[grammar.key] = json.dumps([*phrases, *unknown])
+
+    def recogniser(self, grammar: Grammar, rate_hz: int) -> Any:  # noqa: ANN401
+        self.prepare(grammar)
+        if self._takes_phrases:
+            return _raw(self._model, rate_hz, self._lists[grammar.key])
+        return _raw(self._model, rate_hz)
+
+
+def _load(folder: Path) -> Any:  # noqa: ANN401 - the library has no types
+    vosk = _library()
+    try:
+        return vosk.Model(str(folder))
+    except Exception as problem:  # the library raises nothing more exact
+        raise ModelProblem(
+            f"The recogniser cannot load {folder}: {problem}. Copy the model folder afresh; if "
+            f"that does not help, delete {cache_home()}."
+        ) from problem
+
+
+def _raw(model: Any, rate_hz: int, *phrases: str) -> Any:  # noqa: ANN401
+    raw = _library().KaldiRecognizer(model, float(rate_hz), *phrases)
+    raw.SetWords(True)
+    return raw
+
+
+def _library() -> Any:  # noqa: ANN401
+    import vosk  # noqa: PLC0415 - slow to load, and of no use to typed ears
+
+    vosk.SetLogLevel(-1)
+    return vosk
