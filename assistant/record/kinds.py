@@ -2,8 +2,9 @@
 
 Every line also has ``seq``, ``at`` (UTC), ``zone`` (offset of local time), ``prev`` (SHA-256 of
 the line before), ``sum`` (SHA-256 of the line itself without ``sum``) and ``run`` (the ``seq`` of
-the ``began`` line of its run; a ``began`` line leaves it out). Widths are written as exact fractions of an inch, such as ``"5/4"``. Lines are never
-changed: a correction is a new line that names the old one.
+the ``began`` line of its run; a ``began`` line leaves it out). Widths are written as exact
+fractions of an inch, such as ``"5/4"``. Lines are never changed: a correction is a new line that
+names the old one.
 
 | kind | fields |
 |---|---|
