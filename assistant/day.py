@@ -26,26 +26,31 @@ class Day:
 
     def work(
         self, procedures: Sequence[Procedure], again: Procedure | None, *, fresh: bool
-    ) -> None:
-        """Walk ``procedures``; with ``again`` ask at the end whether another seam follows."""
-        left = list(procedures)
+    ) -> bool:
+        """Walk ``procedures``; with ``again`` ask at the end whether another seam follows.
+
+        Returns True when all were walked to their end, False when somebody or something stopped.
+        """
+        left: list[Procedure] | None = list(procedures)
         if not fresh:
-            left = self._go_on_with_unfinished(left)
-            if left is None:
-                return
+            left = self._go_on_with_unfinished(list(procedures))
+        if left is None:
+            return False
         while True:
             for procedure in left:
                 if not self._shift.walk(procedure, self._settings, self._about):
-                    return
-            if again is None or not self._another(again):
-                return
+                    return False
+            if again is None:
+                return True
+            if not self._another(again):
+                return self._record.entries[-1].kind == kinds.ENDED
             left = list(procedures)
 
     def _another(self, again: Procedure) -> bool:
         if not self._shift.walk(again, self._settings, self._about):
             return False
         answers = [entry for entry in self._record.entries if entry.kind == kinds.ANSWERED]
-        return answers[-1].fields["answer"] == "yes"
+        return bool(answers[-1].fields["answer"] == "yes")
 
     def _go_on_with_unfinished(self, left: list[Procedure]) -> list[Procedure] | None:
         """Resume the newest run if it did not end; return what follows it, or None if stopped."""

@@ -78,9 +78,7 @@ class Shift:
         self._mouth.cut()
         self._queue.put(StopPressed())
 
-    def walk(
-        self, procedure: Procedure, settings: Settings, about: Mapping[str, object]
-    ) -> bool:
+    def walk(self, procedure: Procedure, settings: Settings, about: Mapping[str, object]) -> bool:
         """Walk a procedure from its start; True when it was walked to its end."""
         self._run = None
         self._mouth.prepare(list(sentences(procedure)))

@@ -4,22 +4,26 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Mapping
+import sys
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant import places
 from assistant.dialogue.prompts import step_grammar
 from assistant.dialogue.state import Phase
-from assistant.errors import UsageProblem
+from assistant.errors import ModelProblem, UsageProblem
 from assistant.procedure.loader import load_procedure
 from assistant.procedure.model import Procedure
+from assistant.words import grammars
 from assistant.words.phrase import Grammar
 
 if TYPE_CHECKING:
     from assistant.ear.recogniser import Recogniser
 
-    Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # argparse gives it no other name
+    Commands = argparse._SubParsersAction[
+        argparse.ArgumentParser
+    ]  # argparse gives it no other name
 
 
 def add_record(command: argparse.ArgumentParser, text: str) -> None:
@@ -30,7 +34,9 @@ def add_record(command: argparse.ArgumentParser, text: str) -> None:
 def add_model(command: argparse.ArgumentParser) -> None:
     """Add ``--model``."""
     command.add_argument(
-        "--model", type=Path, metavar="FOLDER",
+        "--model",
+        type=Path,
+        metavar="FOLDER",
         help="another Vosk model; Lapcall says which of our words it lacks",
     )
 
@@ -71,3 +77,48 @@ def grammar_of(options: argparse.Namespace) -> Grammar:
 def print_json(what: Mapping[str, object]) -> None:
     """Print one JSON object on one line."""
     print(json.dumps(what, ensure_ascii=False))
+
+
+def open_recogniser(options: argparse.Namespace) -> Recogniser:
+    """Return the recogniser of ``--model``, or of the model that ships; raises ``ModelProblem``."""
+    from assistant.ear.recogniser import Recogniser  # noqa: PLC0415 - the library loads late
+
+    return Recogniser(options.model or places.model())
+
+
+def check_model(recogniser: Recogniser, procedures: Iterable[Procedure]) -> None:
+    """Say on stderr which of our words the model lacks.
+
+    Raises:
+        ModelProblem: it lacks words without which nobody can answer or stop.
+    """
+    missing = say_missing_words(recogniser, (g for p in procedures for g in grammars_of(p)))
+    needed = sorted(missing & NEEDED)
+    if needed:
+        raise ModelProblem(
+            f"Without {', '.join(needed)} nobody can answer or stop. Use another model, or leave "
+            "--model out."
+        )
+
+
+def say_missing_words(recogniser: Recogniser, heard: Iterable[Grammar]) -> set[str]:
+    """Say on stderr which words of these grammars the model lacks, and return them."""
+    by_key = {grammar.key: grammar for grammar in heard}
+    missing = {word for grammar in by_key.values() for word in recogniser.missing_words(grammar)}
+    if missing:
+        print(
+            f"lapcall: this model lacks {len(missing)} of our words, and no phrase with one of "
+            f"them can be heard: {', '.join(sorted(missing))}",
+            file=sys.stderr,
+        )
+    return missing
+
+
+NEEDED = frozenset({"yes", "no", "stop", "done"})
+
+
+def grammars_of(procedure: Procedure) -> list[Grammar]:
+    """Return every grammar that a procedure opens the ear with."""
+    phases = (Phase.ANSWER, Phase.SECOND_WAY, Phase.CONFIRM)
+    own = [step_grammar(step, phase) for step in procedure.steps for phase in phases]
+    return [*own, grammars.done(), grammars.waiting(), grammars.on_hold(), grammars.stop_only()]

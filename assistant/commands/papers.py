@@ -26,7 +26,9 @@ def add_to(commands: Commands) -> None:
     review = commands.add_parser("review", help="show a shift, and write its page")
     add_record(review, "folder of the record (usually the newest)")
     review.add_argument(
-        "--page", type=Path, metavar="FILE",
+        "--page",
+        type=Path,
+        metavar="FILE",
         help="where to write the page (usually review.html beside the record)",
     )
     review.set_defaults(run=run_review)

@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 
 USUAL = ("pre-weld", "finish-weld")
 NEXT_SEAM = "next-seam"
+SCRIPT_TOO_SHORT = 1
+"""Exit code when a script ended before its procedures; a spoken stop is no fault."""
 
 
 def add_to(commands: Commands) -> None:
@@ -48,7 +50,10 @@ def add_to(commands: Commands) -> None:
     _common(rehearse)
     source = rehearse.add_mutually_exclusive_group()
     source.add_argument(
-        "--from", dest="script", metavar="FILE", type=Path,
+        "--from",
+        dest="script",
+        metavar="FILE",
+        type=Path,
         help="lines to take instead of the keyboard: what is said, or names of WAV files",
     )
     source.add_argument("--wav", nargs="+", type=Path, metavar="FILE", help="WAV files, in order")
@@ -61,19 +66,27 @@ def add_to(commands: Commands) -> None:
 
 def _common(command: argparse.ArgumentParser) -> None:
     command.add_argument(
-        "procedures", nargs="*", default=list(USUAL), metavar="PROCEDURE",
+        "procedures",
+        nargs="*",
+        default=list(USUAL),
+        metavar="PROCEDURE",
         help=f"names or files of checklists, in order (usually {' '.join(USUAL)})",
     )
     add_record(command, "folder to keep the record in (usually today's)")
     command.add_argument("--job", type=Path, metavar="FILE", help="what is welded, by whom (YAML)")
     command.add_argument(
-        "--detail", choices=[detail.value for detail in Detail], default=Detail.STANDARD.value,
+        "--detail",
+        choices=[detail.value for detail in Detail],
+        default=Detail.STANDARD.value,
         help="apprentice: hear why at every step",
     )
     command.add_argument("--once", action="store_true", help="do not offer another seam at the end")
     command.add_argument("--fresh", action="store_true", help="do not go on with an unfinished run")
     command.add_argument(
-        "--quiet-s", type=_seconds, default=20, metavar="S",
+        "--quiet-s",
+        type=_seconds,
+        default=20,
+        metavar="S",
         help="silence before a reminder, and again before a hold (usually 20)",
     )
 
@@ -102,7 +115,11 @@ def run_rehearse(options: argparse.Namespace) -> int:
     procedures = _procedures(options)
     ear = _rehearsal_ear(options, procedures)
     return _converse(
-        options, procedures, ear, _rehearsal_mouth(options), Manner(pretend_time=True, echo_tail_s=0)
+        options,
+        procedures,
+        ear,
+        _rehearsal_mouth(options),
+        Manner(pretend_time=True, echo_tail_s=0),
     )
 
 
@@ -111,7 +128,7 @@ def _rehearsal_mouth(options: argparse.Namespace) -> Mouth:
         from assistant.mouth.spoken import SpokenMouth  # noqa: PLC0415 - sound only where wanted
 
         return SpokenMouth(echo_to=sys.stdout)
-    return PrintedMouth(None if options.silent else sys.stdout)
+    return PrintedMouth(sys.stdout, silent=options.silent)
 
 
 def _rehearsal_ear(options: argparse.Namespace, procedures: list[Procedure]) -> Ear:
@@ -149,25 +166,30 @@ def _converse(
 ) -> int:
     about = {"software": __version__, "rehearsal": manner.pretend_time}
     about["job"] = load_job(options.job) if options.job else {}
-    settings = Settings(
-        Detail(options.detail), Trust(ANSWER_TRUST, VALUE_TRUST), options.quiet_s
-    )
+    settings = Settings(Detail(options.detail), Trust(ANSWER_TRUST, VALUE_TRUST), options.quiet_s)
     again = None if options.once else load_procedure(places.procedure_file(NEXT_SEAM))
-    now = lambda: datetime.now(timezone.utc).astimezone()  # noqa: E731 - one clock for the record
-    record = Record.open(options.record or places.shift_folder(now()), now)
-    show = (lambda _: None) if getattr(options, "silent", False) else _show_heard
-    shift = Shift(ear, mouth, record, manner, show)
+    record = Record.open(options.record or places.shift_folder(_now()), _now)
+    silent = getattr(options, "silent", False)
+    shift = Shift(ear, mouth, record, manner, _show_nothing if silent else _show_heard)
     try:
         for note in record.notes:
             print(f"lapcall: {note}", file=sys.stderr)
         with _ended_by_signals(shift):
             shift.start()
-            Day(shift, record, settings, about).work(procedures, again, fresh=options.fresh)
+            whole = Day(shift, record, settings, about).work(procedures, again, fresh=options.fresh)
+        return 0 if whole or record.entries[-1].fields["said"] is not None else SCRIPT_TOO_SHORT
     finally:
         ear.close()
         mouth.close()
         record.close()
-    return 0
+
+
+def _now() -> datetime:
+    return datetime.now(timezone.utc).astimezone()
+
+
+def _show_nothing(_: str) -> None:
+    pass
 
 
 def _show_heard(text: str) -> None:

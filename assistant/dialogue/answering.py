@@ -80,7 +80,7 @@ def take_value(turn: Turn, step: AskValue, reading: Reading, heard: SpeechHeard)
     if measure.hedge and turn.state.plain_only:
         miss(turn, heard, lines.NO_HEDGE)
         return
-    called = "" if step.called == "width" else f"{step.called}, "
+    called = "" if step.called == "width" else f"{step.called} "
     read_back = f"{spoken(called + two_forms(measure))} {lines.IS_THAT_RIGHT}"
     turn.sound("heard")
     turn.change(
@@ -99,7 +99,7 @@ def confirm_value(turn: Turn, step: AskValue, answer: YesNo, heard: SpeechHeard)
     if pending is None:
         raise ValueError("nothing was read back")
     if not answer.yes:
-        miss(turn, heard, lines.SAY_AGAIN)
+        miss(turn, heard, lines.SAY_AGAIN, tone="heard")
         return
     turn.log(
         kinds.ANSWERED,
@@ -138,13 +138,13 @@ def not_sure(turn: Turn, heard: SpeechHeard, say: str) -> None:
     turn.listen()
 
 
-def miss(turn: Turn, heard: SpeechHeard, say: str) -> None:
+def miss(turn: Turn, heard: SpeechHeard, say: str, tone: str = "not understood") -> None:
     """Count a failed attempt: ask again, then another way in, then log it as not heard."""
     state = turn.state
     tried = state.pending.reading.said if state.pending else heard.text
     clip = state.pending.clip if state.pending else heard.clip
     turn.change(tries=(*state.tries, Try(tried, clip)), pending=None, reminded=False)
-    turn.sound("not understood")
+    turn.sound(tone)
     count = len(turn.state.tries)
     if count >= TRIES_BEFORE_NOT_HEARD:
         _give_up(turn)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from assistant.dialogue import lines
 from assistant.dialogue.state import Detail, Phase, State
 from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Choice, Judge, Procedure, Step
+from assistant.weld.verdict import REASONS
 from assistant.words import grammars
 from assistant.words.numbers import in_words
 from assistant.words.phrase import Grammar
@@ -111,4 +112,4 @@ def sentences(procedure: Procedure) -> tuple[str, ...]:
     said = [text for step in procedure.steps for text in (step.say, step.why) if text]
     ends = [step.on_fail_say for step in procedure.steps if isinstance(step, Judge)]
     mends = [step.otherwise.say for step in procedure.steps if isinstance(step, AskYesNo)]
-    return tuple(dict.fromkeys([*said, *lines.fixed(), *mends, *filter(None, ends)]))
+    return tuple(dict.fromkeys([*said, *lines.fixed(), *REASONS, *mends, *filter(None, ends)]))

@@ -68,7 +68,7 @@ def go_on(turn: Turn) -> None:
 def enter(turn: Turn) -> None:
     """Ask the step's question, or give its instruction, and listen."""
     step = turn.state.step
-    turn.ask(prompt(turn.state))
+    turn.ask(prompt(turn.state), _cue(turn.state, step))
     if isinstance(step, Wait):
         turn.actions.append(StartClock(step.seconds))
         turn.change(phase=Phase.WAIT)
@@ -80,6 +80,15 @@ def enter(turn: Turn) -> None:
         turn.change(phase=Phase.ANSWER)
         turn.sound("listening")
         turn.listen()
+
+
+def _cue(state: State, step: Step) -> str:
+    """Return which word goes on from here: the first time in a run, then it is known."""
+    cues = {Warn: lines.CUE_READY, Tell: lines.CUE_DONE}
+    waited_for = {
+        type(state.procedure.steps[mark.at]) for mark in state.progress.trail if not mark.by_itself
+    }
+    return "" if type(step) in waited_for else cues.get(type(step), "")
 
 
 def ask_again(turn: Turn, *sentences: str) -> None:
@@ -150,8 +159,8 @@ def _judge(turn: Turn, step: Judge) -> bool:
 def peel_test(state: State, step: Judge) -> tuple[PeelTest, list[int]]:
     """Return the strip as it was answered, and the record lines that it rests on.
 
-    A solid width that should have been asked for but could not be (its condition was not heard)
-    leaves the failure mode unknown, so that nothing is judged as if the bond were whole.
+    A solid width that was not heard, or could not be asked for because its condition was not
+    heard, is told apart from a bond that is whole: nothing is judged as if it were.
     """
     answers = {
         name: answer_of(state.progress, name)
@@ -162,19 +171,25 @@ def peel_test(state: State, step: Judge) -> tuple[PeelTest, list[int]]:
     width, mode = answers.get(step.width), answers.get(step.mode)
     solid = answers.get(step.solid) if step.solid else None
     heat = answers.get(step.heat) if step.heat else {"answer": HeatMarks.NONE.value}
-    unknown = (
+    unheard = (
         bool(step.solid)
         and solid is None
         and not known_to_be_skipped(state.procedure, state.progress, step.solid)
     )
     test = PeelTest(
         width_in=Fraction(str(width["width_in"])) if width else None,
-        lean=Lean(str(width["lean"])) if width and width["lean"] else None,
-        mode=FailureMode(str(mode["answer"])) if mode and not unknown else None,
+        lean=_lean(width),
+        mode=FailureMode(str(mode["answer"])) if mode else None,
         solid_in=Fraction(str(solid["width_in"])) if solid else None,
         heat=HeatMarks(str(heat["answer"])) if heat else None,
+        solid_lean=_lean(solid),
+        solid_unheard=unheard,
     )
     return test, sorted(rests_on)
+
+
+def _lean(fields: Mapping[str, object] | None) -> Lean | None:
+    return Lean(str(fields["lean"])) if fields and fields["lean"] else None
 
 
 def _need_plain_width(turn: Turn, step: Judge) -> None:

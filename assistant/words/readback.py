@@ -67,6 +67,8 @@ def two_forms(measure: Measure) -> str:
     below = ". Less than one inch" if measure.value < 1 else ""
     if below and measure.value.denominator == 16:
         second = f"{digits_in_words(str(measure.value.numerator))} over one six"
+    elif measure.value.denominator == 1:
+        second = decimal_in_words(measure.value) + " point zero"
     elif _on_a_rule(measure.value):
         second = decimal_in_words(measure.value)
     else:
