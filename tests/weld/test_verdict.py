@@ -15,6 +15,7 @@ from assistant.weld.limits import WidthLimits
 from assistant.weld.verdict import FailureMode, HeatMarks, Lean, Outcome, PeelTest, judge
 
 F = Fraction
+GOOD_WIDTH = F(5, 4)
 LIMITS = WidthLimits()  # one inch to one and a half: common practice, no source
 TORN, CLEAN, PARTLY = FailureMode.FILM_TEARING, FailureMode.CLEAN_PEEL, FailureMode.PARTLY
 OVER, UNDER, ABOUT = Lean.OVER, Lean.UNDER, Lean.ABOUT
@@ -22,7 +23,7 @@ PASSING = (Outcome.PASS, Outcome.AT_LIMIT)
 
 
 def strip(
-    width=F(5, 4), mode=TORN, *, lean=None, solid=None, heat=HeatMarks.NONE, solid_lean=None
+    width=GOOD_WIDTH, mode=TORN, *, lean=None, solid=None, heat=HeatMarks.NONE, solid_lean=None
 ) -> PeelTest:
     """Return a strip that passes but for what is given."""
     return PeelTest(width, lean, mode, solid, heat, solid_lean)
