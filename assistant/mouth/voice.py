@@ -16,9 +16,9 @@ from assistant.mouth.render_child import ANY_ENGLISH
 from assistant.mouth.rendering import COMMAND, rendered
 from assistant.mouth.sound import Sound, trimmed
 
-# Of espeak's common variants f2 has the best computed intelligibility beside a blower (index
-# 0.55 raw and 0.81 processed; plain en-us 0.45 and 0.78). Where it is missing espeak itself
-# falls back to en-us.
+# Of espeak's common variants f2 is computed to be understood best beside a blower (0.54 raw, plain
+# en-us 0.45; processed both reach 0.78, see tests/bench/results/mouth.md). Where it is missing
+# espeak itself falls back to en-us.
 DEFAULT_VOICE = "en-us+f2" if sys.platform.startswith("linux") else ANY_ENGLISH
 DEFAULT_RATE_WPM = 165
 _TIMEOUT_S = 20.0

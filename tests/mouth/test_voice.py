@@ -133,7 +133,7 @@ def test_prepared_sentences_are_ready(tmp_path: Path):
     engine = FakeEngine(tmp_path / "engine")
     voice = _voice(tmp_path, engine)
     voice.prepare(["One.", "Two.", "One."])
-    assert _until(lambda: len(engine.asked()) == 2)
+    assert _until(lambda: SoundCache(tmp_path / "cache").get(voice.key("Two.")) is not None)
     voice.close()
     _voice(tmp_path, engine).sound("Two.", threading.Event())
 
