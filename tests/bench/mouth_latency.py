@@ -168,9 +168,8 @@ def main() -> None:
     out(f"{day}; {platform.system()}, Python {platform.python_version()}, {os.cpu_count()} cores ")
     out(f"of {_processor()}; virtual sound card. Written by `tests/bench/mouth_latency.py`.\n\n")
     out(f"Milliseconds from the call to the sound, with the {1000 * LEAD_IN_S:.0f} ms of lead-in ")
-    out(
-        f"silence; median (worst) of {_ROUNDS}. True to some 10 ms; a real sound card adds its own delay.\n\n"
-    )
+    out(f"silence; median (worst) of {_ROUNDS}. True to some 10 ms; a real sound card adds its ")
+    out("own delay.\n\n")
     idle, loaded = _measured(0), _measured(os.cpu_count() or 1)
     out("| what | no load of ours | all cores kept busy |\n|---|---|---|\n")
     for what, name in _NAMES.items():
