@@ -10,6 +10,7 @@ from fractions import Fraction
 from assistant.words.fractions import ONE_OF, in_words_of
 from assistant.words.meaning import Measure
 from assistant.words.numbers import digits_in_words, in_words
+from assistant.words.widths import TRAILING_HEDGES
 
 
 def inches_in_words(value_in: Fraction) -> str:
@@ -42,15 +43,20 @@ def _on_a_rule(value_in: Fraction) -> bool:
 
 
 def value_in_words(measure: Measure) -> str:
-    """Return a value once, in the form it was said in."""
-    hedge = f"{measure.hedge} " if measure.hedge else ""
+    """Return a value once, in the form it was said in, with its hedge where it is said."""
     if measure.unit == "number":
         return in_words(int(measure.value))
     if measure.unit == "mm":
-        return f"{hedge}{decimal_in_words(measure.value)} millimeters"
-    if _on_a_rule(measure.value):
-        return hedge + inches_in_words(measure.value)
-    return f"{hedge}{decimal_in_words(measure.value)} inches"
+        value = f"{decimal_in_words(measure.value)} millimeters"
+    elif _on_a_rule(measure.value):
+        value = inches_in_words(measure.value)
+    else:
+        value = f"{decimal_in_words(measure.value)} inches"
+    if measure.hedge is None:
+        return value
+    # "Minus one inch" would be another number.
+    behind = measure.hedge in TRAILING_HEDGES
+    return f"{value} {measure.hedge}" if behind else f"{measure.hedge} {value}"
 
 
 def two_forms(measure: Measure) -> str:

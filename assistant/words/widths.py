@@ -41,6 +41,8 @@ HEDGES: dict[str, Lean] = {
 }
 """Said before ("a strong inch") or behind ("inch strong")."""
 LEADING_HEDGES: dict[str, Lean] = {"just over": Lean.OVER, "just under": Lean.UNDER}
+TRAILING_HEDGES = ("plus", "minus")
+"""Said only behind a value: in front they would make another number of it."""
 GUESSES = ["about", "roughly", "call it"]
 
 ASK_WHICH_DIGITS = Unclear(
@@ -108,7 +110,7 @@ def _hedged(value: Phrase) -> Phrase:
     )
     words = {**HEDGES, **LEADING_HEDGES}
     lead = any_of(
-        *(say(word, (word, lean)) for word, lean in words.items() if word not in ("plus", "minus"))
+        *(say(word, (word, lean)) for word, lean in words.items() if word not in TRAILING_HEDGES)
     )
     before = seq(Opt(say("a", None)), lead, value).means(lambda parts: _lean(parts[2], parts[1]))
     exact = seq(value, table(dict.fromkeys(EXACT))).means(lambda parts: parts[0])
