@@ -80,7 +80,9 @@ def _inches() -> Phrase:
         lambda parts: _inch(parts[0] + parts[1])
     )
     fraction = seq(alone(), Opt(of_an_inch)).means(lambda parts: _inch(parts[0]))
-    return any_of(added, bare, fraction, whole.means(_inch))
+    # Only of a half is the "of" left out: nobody says "a quarter an inch".
+    half = table(dict.fromkeys(("half an inch", "a half an inch"), _inch(Fraction(1, 2))))
+    return any_of(added, bare, fraction, half, whole.means(_inch))
 
 
 def decimal_inches(marks: tuple[str, ...] = ("point", "decimal")) -> Phrase:
