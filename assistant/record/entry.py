@@ -108,16 +108,16 @@ def parsed(line: bytes) -> Entry:
     """
     try:
         whole = json.loads(line)
-        at = datetime.strptime(whole["at"], "%Y-%m-%dT%H:%M:%S.%fZ")
+        at = datetime.strptime(whole["at"], "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=timezone.utc)
         zone = whole["zone"]
-        _zone(zone)
+        at.astimezone(_zone(zone))  # so that ``local`` cannot fail later
         seq, kind, prev = whole["seq"], whole["kind"], whole["prev"]
         fields = {name: value for name, value in whole.items() if name not in OWN_KEYS}
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as problem:
+    except (ValueError, KeyError, TypeError, OverflowError, RecursionError) as problem:
         raise BadLine("is not a line of a record") from problem
     if not (type(seq) is int and isinstance(kind, str) and isinstance(prev, str)):
         raise BadLine("is not a line of a record")
-    return Entry(seq, at.replace(tzinfo=timezone.utc), zone, kind, fields, prev, digest(line))
+    return Entry(seq, at, zone, kind, fields, prev, digest(line))
 
 
 def digest(line: bytes) -> str:
