@@ -135,7 +135,8 @@ class Gate:
     settings: GateSettings = field(default_factory=GateSettings)
 
     def __post_init__(self) -> None:
-        kept = _frames(self.settings.pre_roll_ms) + _frames(self.settings.begin_ms)
+        # The last of the frames that begin an utterance comes on top.
+        kept = _frames(self.settings.pre_roll_ms) + _frames(self.settings.begin_ms) - 1
         self._before: deque[bytes] = deque(maxlen=kept)
         self.begin_afresh(self.patience_ms)
 

@@ -15,7 +15,7 @@ from typing import Protocol
 from assistant.ear.gate import Gate, silero
 from assistant.ear.microphone import Block, Microphone, MicrophoneGoneError
 from assistant.ear.ports import Clip, EarBack, EarEnded, EarEvent, EarLost, Heard
-from assistant.errors import NoMicrophone
+from assistant.errors import LapcallError, NoMicrophone
 from assistant.words.phrase import Grammar
 
 _LOOK_S = 0.1
@@ -125,7 +125,8 @@ class VoskEar:
             # Without this the conversation would wait for ever for an ear that is dead.
             self._tell(EarLost(f"Hearing failed: {problem}"))
             self._tell(EarEnded())
-            raise
+            if not isinstance(problem, LapcallError):
+                raise
         finally:
             self._source.close()
 
