@@ -83,9 +83,9 @@ def two_forms(measure: Measure) -> str:
 
 
 def _digits_of(value: Fraction) -> str:
-    if value.denominator == 1:
-        return digits_in_words(str(int(value)))
-    return decimal_in_words(value)
+    whole = digits_in_words(str(int(value)))
+    _, point, tail = decimal_in_words(value).partition(" point ")
+    return whole + point + tail
 
 
 def _sentence(text: str) -> str:
