@@ -1,0 +1,148 @@
+"""A second, plainer reading of widths, to hold the first one against.
+
+Knows no tree and no grammar: it takes the words apart from both ends, and whatever word it cannot
+use raises ``ValueError``. It reads more than the grammar lets through, and never less.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+ONES = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
+TEENS = [f"{stem}teen" for stem in ("thir", "four", "fif", "six", "seven", "eigh", "nine")]
+SMALL = [*ONES, "ten", "eleven", "twelve", *TEENS]
+TENS = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
+PARTS = {
+    ("half",): 2,
+    ("halves",): 2,
+    ("quarter",): 4,
+    ("quarters",): 4,
+    ("fourth",): 4,
+    ("fourths",): 4,
+    ("eighth",): 8,
+    ("eighths",): 8,
+    ("sixteenth",): 16,
+    ("sixteenths",): 16,
+    ("thirty", "second"): 32,
+    ("thirty", "seconds"): 32,
+    ("hundredth",): 100,
+    ("hundredths",): 100,
+}
+OVER = ["strong", "heavy", "fat", "full", "plus", "long"]
+UNDER = ["light", "shy", "weak", "scant", "minus", "short"]
+SAID_BEFORE = {("just", "over"), ("just", "under")}
+CHANGES_NOTHING = [["even"], ["exactly"], ["on", "the", "nose"]]
+
+ByHand = tuple[Fraction, str, "str | None"]
+"""Value, unit (``in`` or ``mm``) and hedge."""
+
+
+def width_by_hand(text: str) -> ByHand:
+    """Return what ``text`` says; raises ``ValueError`` when a word cannot be used."""
+    words = text.split()
+    for mend in ("no", "correction"):
+        if mend in words:
+            words = words[words.index(mend) + 1 :]
+    hedge, words = _hedge(words)
+    if words[-1:] in (["millimeter"], ["millimeters"]):
+        return _millimeters(words[:-1]), "mm", hedge
+    return _inches(words), "in", hedge
+
+
+def _hedge(words: list[str]) -> tuple[str | None, list[str]]:
+    for ending in CHANGES_NOTHING:
+        if words[-len(ending) :] == ending:
+            return None, words[: -len(ending)]
+    if words and words[-1] in OVER + UNDER:
+        return words[-1], words[:-1]
+    start = 1 if words[:1] == ["a"] and words[1:2] and words[1] not in _part_words() else 0
+    if tuple(words[start : start + 2]) in SAID_BEFORE:
+        return " ".join(words[start : start + 2]), words[start + 2 :]
+    if words[start:] and words[start] in OVER + UNDER:
+        return words[start], words[start + 1 :]
+    return None, words
+
+
+def _part_words() -> set[str]:
+    return {word for words in PARTS for word in words}
+
+
+def _millimeters(words: list[str]) -> Fraction:
+    if "point" in words:
+        at = words.index("point")
+        (digit,) = words[at + 1 :]
+        return _count(words[:at]) + Fraction(_digit(digit), 10)
+    return Fraction(_count(words))
+
+
+def _inches(words: list[str]) -> Fraction:
+    for mark in ("point", "decimal"):
+        if mark in words:
+            at = words.index(mark)
+            whole = _count(words[:at]) if words[:at] else 0
+            tail = words[at + 1 :]
+            if tail[-1] in ("inch", "inches"):
+                tail.pop()
+            return whole + sum(
+                (Fraction(_digit(word), 10**place) for place, word in enumerate(tail, 1)),
+                Fraction(0),
+            )
+    if "and" in words:
+        at = words.index("and")
+        return _whole(words[:at]) + _fraction(_without_unit(words[at + 1 :]))
+    if not _part_words() & set(words):
+        return Fraction(_whole(words))
+    if words in (["half", "an", "inch"], ["a", "half", "an", "inch"]):
+        return Fraction(1, 2)
+    words = _without_unit(words)
+    if "inch" in words or "inches" in words:
+        at = words.index("inch" if "inch" in words else "inches") + 1
+        return _whole(words[:at]) + _fraction(words[at:])
+    try:
+        return _fraction(words)
+    except ValueError:
+        return _count(words[:1]) + _fraction(words[1:])
+
+
+def _whole(words: list[str]) -> int:
+    if words[-1:] in (["inch"], ["inches"]):
+        words = words[:-1]
+        if not words or words == ["an"]:
+            return 1
+    return _count(words)
+
+
+def _without_unit(words: list[str]) -> list[str]:
+    for unit in (["of", "an", "inch"], ["inch"], ["inches"]):
+        if words[-len(unit) :] == unit:
+            return words[: -len(unit)]
+    return words
+
+
+def _fraction(words: list[str]) -> Fraction:
+    for name, parts in PARTS.items():
+        if tuple(words[-len(name) :]) == name:
+            count = words[: -len(name)]
+            if count in ([], ["a"], ["an"]):
+                return Fraction(1, parts)
+            return Fraction(_count(count), parts)
+    raise ValueError(f"no fraction: {words}")
+
+
+def _count(words: list[str]) -> int:
+    if len(words) == 1 and words[0] in SMALL:
+        return SMALL.index(words[0])
+    if words and words[0] in TENS and len(words) <= 2:
+        ten = (TENS.index(words[0]) + 2) * 10
+        if len(words) == 1:
+            return ten
+        if 1 <= (one := SMALL.index(words[1])) <= 9:
+            return ten + one
+    raise ValueError(f"no count: {words}")
+
+
+def _digit(word: str) -> int:
+    found = 0 if word == "oh" else SMALL.index(word)
+    if found > 9:
+        raise ValueError(f"no digit: {word}")
+    return found
