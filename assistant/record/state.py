@@ -28,8 +28,9 @@ class Run:
 def standing(entries: Iterable[Entry]) -> tuple[Entry, ...]:
     """Return the lines that still count: all but those that a later line takes back."""
     every = tuple(entries)
-    gone = {entry.fields.get("entry") for entry in every if entry.kind == kinds.TAKEN_BACK}
-    return tuple(entry for entry in every if entry.seq not in gone)
+    gone = [entry.fields.get("entry") for entry in every if entry.kind == kinds.TAKEN_BACK]
+    numbers = {seq for seq in gone if isinstance(seq, int)}
+    return tuple(entry for entry in every if entry.seq not in numbers)
 
 
 def runs(entries: Iterable[Entry]) -> tuple[Run, ...]:

@@ -39,12 +39,22 @@ class Verified:
 
 def verify(folder: Path) -> Verified:
     """Read a record without opening it for writing, and check lines, numbers and clips."""
+    return read_and_verify(folder)[1]
+
+
+def read_and_verify(folder: Path) -> tuple[chain.Chain, Verified]:
+    """Return the lines of a record, sound or not, and what was found of these very lines."""
     try:
         data = (folder / FILE_NAME).read_bytes()
     except OSError as error:
         why = "There is none" if isinstance(error, FileNotFoundError) else error.strerror
-        return Verified(0, NO_HEAD, (f"The file {FILE_NAME} cannot be read: {why}.",))
+        problem = f"The file {FILE_NAME} cannot be read: {why}."
+        return chain.read(b""), Verified(0, NO_HEAD, (problem,))
     found = chain.read(data)
+    return found, _verified(found, folder)
+
+
+def _verified(found: chain.Chain, folder: Path) -> Verified:
     clips = dict(_clip_problems(folder, found.entries))
     problems = [*_line_problems(found), *clips.values()]
     if len(problems) > MOST_PROBLEMS:
