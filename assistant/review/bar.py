@@ -15,7 +15,7 @@ WIDE = 640
 _LEFT, _RIGHT = 16, 624
 _ROOM_IN = Fraction(1, 2)
 """What is shown beyond the greatest of width and limits."""
-_LABEL_WIDE = 130
+_LABEL_WIDE = 160
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ class Bar:
     width: Mark | None
     """None where no width was heard."""
     inside: bool
-    """The label of the width stands inside the bar's end, for want of room behind it."""
+    """The label of the width stands in the bar, which is long enough for it."""
     solid: Mark | None
     ticks: tuple[Mark, ...]
     """Whole and half inches; only whole ones have a label."""
@@ -64,7 +64,7 @@ def bar(width_in: Fraction | None, solid_in: Fraction | None, limits: WidthLimit
         least=mark(limits.least_in),
         most=mark(limits.most_in),
         width=width,
-        inside=width is not None and width.x + _LABEL_WIDE > _RIGHT,
+        inside=width is not None and width.x - _LEFT >= _LABEL_WIDE,
         solid=None if solid_in is None else mark(solid_in),
         ticks=tuple(
             Mark(place(half), str(half) if half.denominator == 1 else "") for half in halves

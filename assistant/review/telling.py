@@ -63,14 +63,21 @@ def rows(strip: Strip) -> tuple[tuple[str, str], ...]:
         ("Came apart by", readable(strip.mode) if strip.mode else NOT_STATED),
     ]
     if strip.solid_in is not None:
-        found.append(("Solid beside a void", inches(strip.solid_in)))
+        found.append(("Solid part", inches(strip.solid_in)))
     return (
         *found,
         ("Heat marks", readable(strip.heat) if strip.heat else NOT_STATED),
-        ("Welder", strip.welder or NOT_STATED),
-        ("Gun", strip.gun or NOT_STATED),
-        ("In the record", f"line {strip.line}, judged by rule {strip.rule or NOT_STATED}"),
+        (
+            "Welded by",
+            f"{strip.welder or 'welder ' + NOT_STATED}, {strip.gun or 'gun ' + NOT_STATED}",
+        ),
+        ("Record", f"line {strip.line}, rule {strip.rule or NOT_STATED}"),
     )
+
+
+def _by(strip: Strip) -> str:
+    welder, gun = strip.welder or f"welder {NOT_STATED}", strip.gun or f"gun {NOT_STATED}"
+    return f"{welder}, {gun}"
 
 
 def _read_back(strip: Strip) -> str:

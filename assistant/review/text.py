@@ -10,7 +10,17 @@ from assistant.record.verify import Verified
 from assistant.review.reading import Read, read
 from assistant.review.shift import Remark
 from assistant.review.strips import Strip
-from assistant.review.telling import NOT_STATED, heading, label, rows, sections, span, tally
+from assistant.review.telling import (
+    NOT_STATED,
+    heading,
+    label,
+    rows,
+    sections,
+    span,
+    tally,
+    width_told,
+)
+from assistant.weld.verdict import Outcome
 
 COLUMNS = 78
 _LABEL_COLUMNS = 22
@@ -25,7 +35,7 @@ def as_text(found: Read) -> str:
     """Return a review as lines."""
     review = found.review
     lines = [
-        *_wrapped(f"Shift: {', '.join(review.names) or 'job ' + NOT_STATED}"),
+        *_wrapped(f"Shift: {'; '.join(review.names) or 'job ' + NOT_STATED}"),
         *_wrapped(span(review.began, review.ended)),
         *_record(found.verified),
     ]
@@ -54,7 +64,11 @@ def _record(verified: Verified) -> Iterator[str]:
 
 
 def _strip(strip: Strip) -> Iterator[str]:
-    yield from _wrapped(f"[{label(strip).upper()}] {heading(strip)}")
+    title = f"[{label(strip).upper()}] {heading(strip)}"
+    if strip.outcome == Outcome.PASS.value and not strip.doubtful and not strip.reasons:
+        yield from _wrapped(f"{title}: {width_told(strip)}", "")
+        return
+    yield from _wrapped(title)
     if strip.doubtful:
         yield from _wrapped("IN DOUBT: a line that this rests on is not sound.", "  ")
     for reason in strip.reasons:
