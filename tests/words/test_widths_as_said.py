@@ -34,6 +34,7 @@ IN_SIXTEENTHS = [
     ("one three eighth", 22),
     ("inch and a half", 24),
     ("one and a half", 24),
+    ("three halves", 24),
     ("inch and a sixteenth", 17),
     ("inch and three sixteenths", 19),
     ("inch and five sixteenths", 21),
