@@ -87,18 +87,23 @@ def open_recogniser(options: argparse.Namespace) -> Recogniser:
 
 
 def check_model(recogniser: Recogniser, procedures: Iterable[Procedure]) -> None:
-    """Say on stderr which of our words the model lacks.
+    """Say on stderr which of our words the model lacks, and load every grammar once.
+
+    The first time a grammar is met it must be compiled, which nobody should wait for on a roof.
 
     Raises:
         ModelProblem: it lacks words without which nobody can answer or stop.
     """
-    missing = say_missing_words(recogniser, (g for p in procedures for g in grammars_of(p)))
+    heard = [grammar for procedure in procedures for grammar in grammars_of(procedure)]
+    missing = say_missing_words(recogniser, heard)
     needed = sorted(missing & NEEDED)
     if needed:
         raise ModelProblem(
             f"Without {', '.join(needed)} nobody can answer or stop. Use another model, or leave "
             "--model out."
         )
+    for grammar in {grammar.key: grammar for grammar in heard}.values():
+        recogniser.prepare(grammar)
 
 
 def say_missing_words(recogniser: Recogniser, heard: Iterable[Grammar]) -> set[str]:

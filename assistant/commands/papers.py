@@ -13,8 +13,6 @@ from assistant.errors import UsageProblem
 from assistant.procedure.loader import load_procedure
 from assistant.procedure.model import Procedure
 from assistant.record.verify import verify
-from assistant.review.page import write_page
-from assistant.review.text import shift_text
 from assistant.words.cue_card import cue_card
 
 if TYPE_CHECKING:
@@ -52,6 +50,9 @@ def _folder(options: argparse.Namespace) -> Path:
 
 def run_review(options: argparse.Namespace) -> int:
     """Print the shift and write the page."""
+    from assistant.review.page import write_page  # noqa: PLC0415 - no other command needs pages
+    from assistant.review.text import shift_text  # noqa: PLC0415
+
     folder = _folder(options)
     page = options.page or folder / "review.html"
     print(shift_text(folder))
