@@ -1,0 +1,90 @@
+"""Put recordings of people and of noise beside the synthetic speech, in the same form.
+
+Run: ``python recordings.py DIGITS NOISE DATA``. DIGITS holds ``DIGIT_SPEAKER_INDEX.wav`` at 8 kHz
+(Free Spoken Digit Dataset, CC BY-SA 4.0), NOISE any WAV files. Writes the corpus DATA/people and
+DATA/noise.flac with noise.json.
+
+A tenth of each speaker's clips (those whose index ends in 7) and the noises in ``HELD_OUT_NOISE``
+are for testing alone.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+
+import numpy as np
+import soundfile
+from numpy.typing import NDArray
+from scipy.signal import resample_poly
+
+RATE = 16_000
+_DIGITS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
+_PEAK = 0.6
+HELD_OUT_NOISE = (
+    "vacuuming_0",
+    "aircon_0",
+    "dishwasher_0",
+    *(f"sound_{number}" for number in (3, 8, 13, 18, 23, 28, 33, 38, 43, 48)),
+)
+"""Whole recordings; the first is nearest to a blower."""
+
+
+def at_rate(path: Path) -> NDArray[np.float64]:
+    """Return a WAV file as one channel at 16 kHz, its peak at 0.6."""
+    sound, rate = soundfile.read(path, dtype="float64", always_2d=True)
+    level = resample_poly(sound.mean(axis=1), RATE, rate)
+    return np.asarray(level / max(1e-6, float(np.abs(level).max())) * _PEAK)
+
+
+def held_out(path: Path) -> bool:
+    """Tell whether a digit clip is kept for testing."""
+    return path.stem.endswith("7")
+
+
+def write_people(digits: Path, corpus: Path) -> None:
+    """Write the digits as a corpus."""
+    corpus.mkdir(parents=True, exist_ok=True)
+    said, listed, sounds, at = [], [], [], 0
+    for number, path in enumerate(sorted(digits.glob("*.wav"))):
+        digit, speaker, _ = path.stem.split("_")
+        split = "test" if held_out(path) else "train"
+        text = _DIGITS[int(digit)]
+        one = {"text": text, "kind": "digit", "split": split, "voice": [speaker]}
+        said.append({"id": number, **one})
+        sound = (at_rate(path) * 32767).astype("<i2")
+        listed.append([number, at, len(sound)])
+        sounds.append(sound)
+        at += len(sound)
+    (corpus / "w0.pcm").write_bytes(np.concatenate(sounds).tobytes())
+    for name, rows in (("w0.jsonl", listed), ("utts.jsonl", said)):
+        text = "\n".join(json.dumps(row) for row in rows) + "\n"
+        (corpus / name).write_text(text, encoding="utf-8")
+    print(f"{len(said)} clips of people, {at / RATE / 60:.1f} minutes")
+
+
+def write_noise(noise: Path, data: Path) -> None:
+    """Write the noises that training may use, one behind the other."""
+    names = [path for path in sorted(noise.glob("*.wav")) if path.stem not in HELD_OUT_NOISE]
+    sounds = [at_rate(path) for path in names]
+    lengths = {path.stem: len(sound) for path, sound in zip(names, sounds, strict=True)}
+    soundfile.write(data / "noise.flac", np.concatenate(sounds), RATE, subtype="PCM_16")
+    (data / "noise.json").write_text(json.dumps(lengths), encoding="utf-8")
+    print(f"{len(names)} noises, {sum(lengths.values()) / RATE / 60:.1f} minutes")
+
+
+def main() -> None:
+    """Read the command line."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n", maxsplit=1)[0])
+    parser.add_argument("digits", type=Path)
+    parser.add_argument("noise", type=Path)
+    parser.add_argument("data", type=Path)
+    asked = parser.parse_args()
+    asked.data.mkdir(parents=True, exist_ok=True)
+    write_people(asked.digits, asked.data / "people")
+    write_noise(asked.noise, asked.data)
+
+
+if __name__ == "__main__":
+    main()
