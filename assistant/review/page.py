@@ -9,6 +9,7 @@ import base64
 import re
 from collections.abc import Callable
 from datetime import datetime
+from functools import cache
 from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -66,6 +67,7 @@ def as_page(found: Read, now: datetime, clip: Callable[[str], str | None]) -> st
     )  # fmt: skip
 
 
+@cache
 def _environment() -> Environment:
     environment = Environment(
         loader=FileSystemLoader(Path(__file__).parent),

@@ -90,7 +90,7 @@ def _read_back(strip: Strip) -> str:
 def span(began: datetime | None, ended: datetime | None) -> str:
     """Return when a shift was: day, times and zone; the day of its end where it is another."""
     if began is None or ended is None:
-        return "no time"
+        return "no time in the record"
     last = f"{ended:%H:%M}" if ended.date() == began.date() else f"{ended:%Y-%m-%d %H:%M}"
     zone = f"{began:%z}"
     return f"{began:%Y-%m-%d}, {began:%H:%M} to {last} (UTC{zone[:3]}:{zone[3:5]})"
