@@ -20,7 +20,6 @@ TRIES_BEFORE_NOT_HEARD = 4
 
 def answer_yes_no(turn: Turn, step: AskYesNo, answer: YesNo, heard: SpeechHeard) -> None:
     """Write a plain answer; one that was not hoped for leads to what to do about it."""
-    turn.sound("heard")
     turn.change(last_heard="yes" if answer.yes else "no")
     hoped = answer.yes is step.hoped
     turn.log(
@@ -33,6 +32,7 @@ def answer_yes_no(turn: Turn, step: AskYesNo, answer: YesNo, heard: SpeechHeard)
         confidence=heard.confidence,
         clip=heard.clip,
     )
+    turn.sound("heard")
     if hoped:
         go_on(turn)
         return

@@ -82,11 +82,9 @@ def _carry_on(turn: Turn, said: str) -> None:
 
 def _carry_on_unheld(turn: Turn, said: str) -> None:
     if turn.state.phase is Phase.WAIT:
-        turn.sound("heard")
         turn.say(lines.NO_CLOCK_ENDED)
         leave_done(turn, said, early=True)
     elif turn.state.phase is Phase.BUSY:
-        turn.sound("heard")
         leave_done(turn, said)
     elif turn.state.phase is Phase.MEND:
         turn.sound("heard")
@@ -131,7 +129,7 @@ def _drop(turn: Turn) -> None:
 
 
 def _take_back_from(turn: Turn, seq: int, said: str | None) -> None:
-    turn.sound("heard")
     take_back_to(turn, seq, said)
+    turn.sound("heard")
     turn.say(lines.TAKEN_BACK)
     go_on(turn)

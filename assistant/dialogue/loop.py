@@ -123,7 +123,6 @@ def _while_busy(turn: Turn, understood: Understood, heard: SpeechHeard) -> None:
     if isinstance(understood, Command) and trusted:
         commanding.obey(turn, understood, heard.text)
     elif isinstance(understood, Done) and trusted and turn.state.phase is Phase.BUSY:
-        turn.sound("heard")
         leave_done(turn, heard.text)
     elif isinstance(understood, Done) and trusted and turn.state.phase is Phase.MEND:
         turn.sound("heard")

@@ -108,11 +108,16 @@ def act_of(step: Step) -> str:
 
 
 def leave_done(turn: Turn, said: str | None, **more: object) -> None:
-    """Write that an instruction, a caution or a wait is done, and go on."""
+    """Write that an instruction, a caution or a wait is done, and go on.
+
+    Words that ended it are acknowledged with a tone, once the line is written.
+    """
     step = turn.state.step
     if isinstance(step, Wait):
         turn.actions.append(StopClock())
     turn.log(kinds.DONE, step=step.id, act=act_of(step), said=said, **more)
+    if said is not None:
+        turn.sound("heard")
     go_on(turn)
 
 
