@@ -211,7 +211,8 @@ def _content(entry: Entry) -> str:
         return "“not heard”" if entry.kind == kinds.NOT_HEARD else "“done”"
     width = fraction(fields.get("width_in"))
     if width is not None:
-        return f"the answer {inches(width)}"
+        hedge = f", {fields['hedge']}" if fields.get("hedge") else ""
+        return f"the answer {inches(width)}{hedge}"
     called = fields.get("called") if fields.get("act") == "choice" else None
     return f"the answer {readable(called or fields.get('answer'))}"
 

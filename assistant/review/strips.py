@@ -53,6 +53,8 @@ class Strip:
     outcome: str
     reasons: tuple[str, ...]
     said: str | None
+    said_before: tuple[str, ...]
+    """What was said for this width and then taken back."""
     width_in: Fraction | None
     unit: str
     """The unit the width was said in, ``in`` or ``mm``."""
@@ -126,6 +128,7 @@ def _strip(run: Run, judged: Entry, doubtful: Collection[int]) -> Strip:
         outcome=_text(fields, "outcome") or Outcome.NO_VERDICT.value,
         reasons=tuple(map(str, reasons)) if isinstance(reasons, list) else (),
         said=_text(fields, "said"),
+        said_before=_said_before(run, judged, width),
         width_in=fraction(told.get("width_in") or fields.get("width")),
         unit=_text(told, "unit") or "in",
         hedge=_text(fields, "hedge"),
@@ -153,6 +156,23 @@ def _width_line(basis: Sequence[Entry], said: object) -> Entry | None:
     values = [entry for entry in basis if entry.fields.get("act") == "value"]
     same = [entry for entry in values if entry.fields.get("said") == said]
     return same[0] if same else None
+
+
+def _said_before(run: Run, judged: Entry, width: Entry | None) -> tuple[str, ...]:
+    """Return earlier answers for the same strip that no longer count, such as "inch shy"."""
+    if width is None:
+        return ()
+    lasting = standing(run.entries)
+    verdicts = [e.seq for e in lasting if e.kind == kinds.JUDGED and e.seq < judged.seq]
+    since = verdicts[-1] if verdicts else run.seq
+    return tuple(
+        str(entry.fields.get("said"))
+        for entry in run.entries
+        if entry.kind == kinds.ANSWERED
+        and since < entry.seq < width.seq
+        and entry.fields.get("step") == width.fields.get("step")
+        and entry not in lasting
+    )
 
 
 def _recordings(judged: Entry, width: Entry | None, basis: Sequence[Entry]) -> list[Recording]:

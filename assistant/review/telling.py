@@ -58,6 +58,7 @@ def rows(strip: Strip) -> tuple[tuple[str, str], ...]:
     found = [
         ("Width", width_told(strip)),
         ("As said", f"“{strip.said}”" if strip.said else NOT_HEARD),
+        *([("Said before", _before(strip))] if strip.said_before else []),
         ("Read back", _read_back(strip)),
         ("Allowed", allowed(strip.limits) if strip.limits else NOT_STATED),
         ("Came apart by", readable(strip.mode) if strip.mode else NOT_STATED),
@@ -73,6 +74,10 @@ def rows(strip: Strip) -> tuple[tuple[str, str], ...]:
         ),
         ("Record", f"line {strip.line}, rule {strip.rule or NOT_STATED}"),
     )
+
+
+def _before(strip: Strip) -> str:
+    return ", ".join(f"“{said}”" for said in strip.said_before) + ", taken back"
 
 
 def _by(strip: Strip) -> str:

@@ -91,6 +91,21 @@ def test_millimetres_are_shown_as_inches_only_by_their_exact_value(tmp_path):
     assert (strip.width_in, strip.unit) == (F(160, 127), "mm")
 
 
+def test_width_said_before_is_shown(tmp_path):
+    """A width that replaced another shows the other, and only for its own strip."""
+    with scribe(tmp_path) as made:
+        made.begin()
+        for before, after in (("inch shy", "one inch"), ("two inches", "inch and a half")):
+            old = made.value("width", before, "1")
+            made.line("taken-back", step="width", entry=old.seq, said=None)
+            width = made.value("width", after, "1")
+            made.judged("pass at limit", width)
+    found = [strip.said_before for strip in reviewed(tmp_path).strips]
+
+    assert found == [("inch shy",), ("two inches",)]
+    assert "“inch shy”, taken back" in shift_text(tmp_path)
+
+
 def test_what_was_not_heard_stays_missing(tmp_path):
     """Nothing is put where nothing was heard."""
     with scribe(tmp_path) as made:
@@ -131,6 +146,7 @@ def test_verdict_taken_back_is_still_told(tmp_path):
     ("answer", "told"),
     [
         (lambda made: made.value("width", "inch and a half", "3/2"), "the answer 1 1/2 in"),
+        (lambda made: made.value("width", "inch shy", "1", hedge="shy"), "the answer 1 in, shy"),
         (lambda made: made.choice("failure", "clean-peel"), "the answer clean peel"),
         (lambda made: made.yes_no("power"), "the answer yes"),
         (lambda made: made.seam(12), "the answer 12"),
