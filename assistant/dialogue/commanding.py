@@ -95,8 +95,11 @@ def _carry_on_unheld(turn: Turn, said: str) -> None:
 
 
 def _go_back(turn: Turn, said: str) -> None:
-    """Leave a read-back or a mend for the question, else return to the step before."""
-    if turn.state.pending is not None or turn.state.phase is Phase.MEND:
+    """Leave a read-back for the question, else return to the step before.
+
+    From a mend that is the question itself: its answer is the last that moved the run.
+    """
+    if turn.state.pending is not None:
         _drop(turn)
         return
     trail = turn.state.progress.trail
