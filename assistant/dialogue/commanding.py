@@ -90,7 +90,7 @@ def _carry_on_unheld(turn: Turn, said: str) -> None:
         turn.sound("heard")
         enter(turn)
     else:
-        turn.say(lines.NEED_ANSWER, turn.state.last_said)
+        turn.say(lines.NEED_ANSWER, _told(turn, Command.SAY_AGAIN))
         turn.listen()
 
 
