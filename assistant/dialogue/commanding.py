@@ -125,7 +125,7 @@ def _scratch_that(turn: Turn, said: str) -> None:
 
 
 def _drop(turn: Turn) -> None:
-    turn.change(pending=None, tries=())
+    turn.change(pending=None, tries=(), reminded=False)
     turn.sound("heard")
     turn.say(lines.TAKEN_BACK)
     enter(turn)
