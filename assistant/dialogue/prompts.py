@@ -92,6 +92,8 @@ def sayable(state: State) -> str:
     if state.phase in by_phase:
         return by_phase[state.phase]
     step = state.step
+    if state.phase is Phase.SECOND_WAY and not isinstance(step, AskYesNo):
+        return second_way(step)
     if isinstance(step, AskChoice):
         return spoken("Say " + ", or ".join(choice.said[0] for choice in step.choices))
     return lines.SAYABLE_YES_NO if isinstance(step, AskYesNo) else lines.SAYABLE_VALUE
