@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import queue
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from assistant.dialogue import events, lines, loop
@@ -125,16 +126,22 @@ class Shift:
         fields = dict(action.fields)
         if self._run is not None:
             fields["run"] = self._run
-        try:
+        with self._telling_of_a_record_that_fails():
             entry = self._record.append(action.kind, fields)
-        except RecordProblem:
-            self._cut = False
-            self._say(lines.RECORD_FAILED)
-            raise
         if entry.seq != action.seq:
             raise RecordProblem(f"line {entry.seq} of the record should be line {action.seq}")
         if self._run is None:
             self._run = entry.seq
+
+    @contextmanager
+    def _telling_of_a_record_that_fails(self) -> Iterator[None]:
+        """Nobody looks at the screen: say aloud that nothing more can be kept, then give up."""
+        try:
+            yield
+        except RecordProblem:
+            self._cut = False
+            self._say(lines.RECORD_FAILED)
+            raise
 
     def _say(self, text: str) -> None:
         if self._cut:
@@ -235,6 +242,7 @@ class Shift:
         listening = self._listening
         clip = None
         if heard.clip is not None and listening is not None and listening.keep_clip:
-            clip = self._record.keep_clip(heard.clip.pcm, heard.clip.rate_hz)
+            with self._telling_of_a_record_that_fails():
+                clip = self._record.keep_clip(heard.clip.pcm, heard.clip.rate_hz)
         self._show(heard.text)
         return events.SpeechHeard(heard.text, heard.confidence, clip, heard.damaged)

@@ -64,8 +64,8 @@ def run_review(options: argparse.Namespace) -> int:
 def run_verify(options: argparse.Namespace) -> int:
     """Check the chain and the clips."""
     found = verify(_folder(options))
-    for problem in found.problems:
-        print(problem)
+    for told in (*found.notes, *found.problems):
+        print(told)
     if found.problems:
         print(f"{found.lines} lines read; this record is not whole.")
         return 7

@@ -138,7 +138,7 @@ def _judge(turn: Turn, step: Judge) -> bool:
         step=step.id,
         outcome=verdict.outcome.value,
         reasons=list(verdict.reasons),
-        width=width.get("answer"),
+        width=width.get("width_in"),
         said=width.get("said"),
         hedge=width.get("hedge"),
         mode=test.mode.value if test.mode else None,

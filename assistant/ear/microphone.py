@@ -18,6 +18,7 @@ import numpy as np
 
 from assistant.ear.sound import Resampler, Samples
 from assistant.errors import NoMicrophone, SoundProblem
+from assistant.sound_library import load_sound_library
 from assistant.sound_lock import open_streams, sound_lock, stream_closed, stream_opened
 
 BLOCK_MS = 32
@@ -221,16 +222,7 @@ def _takes_mono(sd: ModuleType, place: str | int | None, rate_hz: int) -> bool:
 
 
 def _library() -> ModuleType:
-    """Import sounddevice; not at the top, for without PortAudio the import itself fails."""
-    try:
-        import sounddevice  # noqa: PLC0415 - see above
-    except OSError as problem:
-        raise NoMicrophone(
-            "The sound library PortAudio is missing: install it with "
-            "'sudo apt install libportaudio2', then start again."
-        ) from problem
-    library: ModuleType = sounddevice
-    return library
+    return load_sound_library(NoMicrophone)
 
 
 def _seen(sd: ModuleType) -> str:

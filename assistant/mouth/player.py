@@ -14,6 +14,7 @@ from typing import Any
 
 from assistant.errors import NoLoudspeaker
 from assistant.mouth.sound import Sound, padded, resampled
+from assistant.sound_library import load_sound_library
 from assistant.sound_lock import open_streams, sound_lock, stream_closed, stream_opened
 
 LEAD_IN_S = 0.1
@@ -149,16 +150,7 @@ def _takes_mono(sd: ModuleType, device: str | None, rate_hz: int) -> bool:
 
 
 def _library() -> ModuleType:
-    """Import sounddevice; not at the top, for without PortAudio the import itself fails."""
-    try:
-        import sounddevice  # noqa: PLC0415 - see above
-    except OSError as problem:
-        raise NoLoudspeaker(
-            "The sound library PortAudio is missing: install it with "
-            "'sudo apt install libportaudio2', then start again."
-        ) from problem
-    library: ModuleType = sounddevice
-    return library
+    return load_sound_library(NoLoudspeaker)
 
 
 def _close(stream: Any, *, hangs: bool) -> None:  # noqa: ANN401 - the library has no types

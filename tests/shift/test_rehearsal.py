@@ -64,7 +64,7 @@ def test_kill_9_loses_nothing_that_was_confirmed(tmp_path: Path, seed: int) -> N
     rng = random.Random(seed)  # noqa: S311 - moments of death, not secrets
     confirmed: list[str] = []
     for _ in range(60):
-        code, lines = rehearse(tmp_path, kill_after=rng.randint(1, 14))
+        _, lines = rehearse(tmp_path, kill_after=rng.randint(1, 14))
         kept = [str(row["step"]) for row in record_of(tmp_path) if row["kind"] == "answered"]
         assert kept[: len(confirmed)] == confirmed, lines
         asked = "\n".join(line for line in lines if line.startswith("Lapcall: "))
