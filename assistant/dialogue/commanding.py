@@ -73,7 +73,7 @@ def _carry_on(turn: Turn, said: str) -> None:
     turn.log(kinds.CARRIED_ON, step=_step_id(turn), said=said)
     turn.change(phase=state.held_from, reminded=False)
     if state.held_from is Phase.WAIT and state.clock_ran_out:
-        leave_done(turn, None, early=False)
+        leave_done(turn, None, lines.TIME_UP, early=False)
         return
     turn.sound("heard")
     turn.say(state.pending.read_back if state.pending else state.last_said)
@@ -82,8 +82,7 @@ def _carry_on(turn: Turn, said: str) -> None:
 
 def _carry_on_unheld(turn: Turn, said: str) -> None:
     if turn.state.phase is Phase.WAIT:
-        turn.say(lines.NO_CLOCK_ENDED)
-        leave_done(turn, said, early=True)
+        leave_done(turn, said, lines.NO_CLOCK_ENDED, early=True)
     elif turn.state.phase is Phase.BUSY:
         leave_done(turn, said)
     elif turn.state.phase is Phase.MEND:

@@ -164,5 +164,4 @@ def _time_up(turn: Turn) -> None:
         turn.change(clock_ran_out=True)
         turn.listen()
     elif turn.state.phase is Phase.WAIT:
-        turn.say(lines.TIME_UP)
-        leave_done(turn, None, early=False)
+        leave_done(turn, None, lines.TIME_UP, early=False)

@@ -107,10 +107,10 @@ def act_of(step: Step) -> str:
     return "warn" if isinstance(step, Warn) else "tell"
 
 
-def leave_done(turn: Turn, said: str | None, **more: object) -> None:
+def leave_done(turn: Turn, said: str | None, tell: str = "", **more: object) -> None:
     """Write that an instruction, a caution or a wait is done, and go on.
 
-    Words that ended it are acknowledged with a tone, once the line is written.
+    Words that ended it are acknowledged with a tone, once the line is written; then comes ``tell``.
     """
     step = turn.state.step
     if isinstance(step, Wait):
@@ -118,6 +118,7 @@ def leave_done(turn: Turn, said: str | None, **more: object) -> None:
     turn.log(kinds.DONE, step=step.id, act=act_of(step), said=said, **more)
     if said is not None:
         turn.sound("heard")
+    turn.say(tell)
     go_on(turn)
 
 
