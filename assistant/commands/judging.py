@@ -116,7 +116,9 @@ def _figures(text: str, option: str) -> Fraction:
     try:
         return inches(text)
     except ValueError as problem:
-        raise UsageProblem(f"{option} {text}: {problem} Write it like 1 1/4 in or 32 mm.") from None
+        raise UsageProblem(
+            f"{option} {text}: {problem}. Write it like 1 1/4 in or 32 mm."
+        ) from None
 
 
 def _said_or_written(text: str | None, option: str) -> Measure | Ask | None:

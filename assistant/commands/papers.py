@@ -12,6 +12,7 @@ from assistant.commands.options import add_model, add_record, check_model, open_
 from assistant.errors import UsageProblem
 from assistant.procedure.loader import load_procedure
 from assistant.procedure.model import Procedure
+from assistant.record.journal import FILE_NAME
 from assistant.record.verify import verify
 from assistant.words.cue_card import cue_card
 
@@ -43,8 +44,8 @@ def add_to(commands: Commands) -> None:
 
 def _folder(options: argparse.Namespace) -> Path:
     folder: Path = options.record or places.latest_shift()
-    if not folder.is_dir():
-        raise UsageProblem(f"There is no record folder {folder}.")
+    if not (folder / FILE_NAME).is_file():
+        raise UsageProblem(f"There is no record in {folder}. Name its folder with --record.")
     return folder
 
 
