@@ -19,7 +19,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from texts import phrase_table
+from texts import phrase_table, word_table
 from voices import HELD_OUT
 
 RATE = 16_000
@@ -47,6 +47,7 @@ _KINDS = {
     "digit": "digit",
 }
 """Kinds as corpora name them; all others are talk."""
+_PHRASES, _SINGLES = frozenset(phrase_table()), frozenset(word_table())
 _JOINED = 0.10
 _SHORT = ("command", "word", "width")
 _SOUNDLESS = 0.04
@@ -148,12 +149,13 @@ def _said(corpus: Path) -> dict[int, dict[str, Any]]:
 
 
 def _kind(said: dict[str, Any]) -> str:
+    """Return the kind of what is said; a phrase that is not ours is talk, whoever calls it what."""
     kind = _KINDS.get(said["kind"], "talk")
-    if kind == "command" and said["text"] not in set(phrase_table()):
-        return "talk"
-    if said["kind"] == "old" and " " not in said["text"]:
-        return "word"
-    return kind
+    if kind in ("width", "number", "digit"):
+        return kind
+    if said["text"] in _PHRASES:
+        return "command"
+    return "word" if said["text"] in _SINGLES else "talk"
 
 
 def _speaker(said: dict[str, Any]) -> str:

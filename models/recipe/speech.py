@@ -128,8 +128,6 @@ class Speaker:
 
         Empty when the network stayed silent.
         """
-        from scipy.signal import resample_poly  # noqa: PLC0415
-
         numbers = [self._number[sign] for sign in phonemes if sign in self._number]
         feed = {
             "tokens": np.array([[0, *numbers, 0]], np.int64),
@@ -137,8 +135,15 @@ class Speaker:
             "speed": np.array([speed], np.float32),
         }
         sound = np.ravel(self._network.run(None, feed)[0])
-        shrink = math.gcd(RATE, _MADE_RATE)
-        return _trimmed(resample_poly(sound, RATE // shrink, _MADE_RATE // shrink), margin)
+        return finished(sound, margin)
+
+
+def finished(sound: Sound, margin: int = MARGIN) -> Sound:
+    """Bring the network's sound to 16 kHz and cut the quiet off its ends."""
+    from scipy.signal import resample_poly  # noqa: PLC0415
+
+    shrink = math.gcd(RATE, _MADE_RATE)
+    return _trimmed(resample_poly(sound, RATE // shrink, _MADE_RATE // shrink), margin)
 
 
 def _trimmed(sound: Sound, margin: int) -> Sound:
