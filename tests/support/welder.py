@@ -31,8 +31,14 @@ Answer = Callable[[str], Path | None]
 class Welder:
     """Answers one Lapcall process until it ends."""
 
-    def __init__(self, rig: SoundRig, recorder: Recorder, answer: Answer) -> None:
-        self._rig, self._recorder, self._answer = rig, recorder, answer
+    def __init__(
+        self,
+        rig: SoundRig,
+        recorder: Recorder,
+        answer: Answer,
+        seen: Callable[[str], None] = lambda _: None,
+    ) -> None:
+        self._rig, self._recorder, self._answer, self._seen = rig, recorder, answer, seen
         self.lines: list[str] = []
         """All that Lapcall printed."""
         self._said_at = 0.0
@@ -70,6 +76,7 @@ class Welder:
             raise RuntimeError("the process was started without a pipe")
         for line in process.stdout:
             self.lines.append(line.rstrip())
+            self._seen(line)
             if line.startswith("Lapcall: "):
                 self._said_at = time.monotonic()
 
