@@ -244,6 +244,13 @@ def test_the_time_may_run_out_on_hold():
     assert talk.at == "failure"
 
 
+def test_a_wait_that_comes_again_is_waited_again():
+    """That the time once ran out on hold is forgotten when the wait begins anew."""
+    talk = at("wait on hold").time_up().hear("carry on", "go back", "hold", "carry on")
+
+    assert (talk.at, talk.phase, talk.clock_s) == ("cool", Phase.WAIT, 600)
+
+
 def test_a_hold_does_not_stop_the_clock():
     """After a hold that was shorter than the wait, the same clock still runs."""
     talk = at("wait on hold").hear("carry on")

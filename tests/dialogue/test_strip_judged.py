@@ -191,6 +191,15 @@ def test_a_hedge_at_a_limit_asks_for_the_nearest_sixteenth(hedged):
     assert verdict(talk)["hedge"] is None
 
 
+def test_only_the_width_that_decides_must_be_plain():
+    """Once the plain width is confirmed, a hedge at another question is taken as said."""
+    talk = walk(Talk(STRIP), {**GOOD_STRIP, "width": "inch shy"}, to="marks").hear("none")
+    walk(talk, {"width": "inch and a quarter", "whole": "no"}, to="solid")
+    talk.hear("inch and an eighth strong", "yes")
+
+    assert talk.of("answered")[-1].fields["hedge"] == "strong"
+
+
 def test_a_hedge_that_stays_gives_no_verdict():
     """Four times strong is four misses: not heard, and no verdict."""
     talk = walk(Talk(STRIP), {**GOOD_STRIP, "width": "inch shy"}, to="marks").hear("none")

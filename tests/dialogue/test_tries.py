@@ -126,6 +126,24 @@ def test_a_reminder_comes_anew_after_an_answer():
     assert talk.phase is Phase.CONFIRM
 
 
+def test_a_reminder_comes_anew_after_a_hold_and_after_a_mend():
+    """Whoever was away, or mended something, is reminded before the next hold."""
+    talk = Talk(procedure(CLEAN)).quiet().quiet().hear("carry on").quiet()
+    assert (talk.phase, talk.says) == (Phase.ANSWER, f"{lines.STILL_HERE} {CLEAN.say}")
+    talk.hear("no", "ready").quiet()
+
+    assert (talk.phase, talk.says) == (Phase.ANSWER, f"{lines.STILL_HERE} {CLEAN.say}")
+
+
+def test_tries_are_counted_anew_for_each_question():
+    """Misses at one question bring the next no nearer to its second way."""
+    talk = Talk(procedure(CLEAN, WIDTH)).hear("[unk]", "[unk]", "[unk]", "yes")
+    assert (talk.at, talk.phase) == ("width", Phase.ANSWER)
+
+    assert talk.hear("[unk]").phase is Phase.ANSWER
+    assert talk.hear("[unk]").phase is Phase.SECOND_WAY
+
+
 def test_a_dropped_read_back_gets_its_reminder_anew():
     """A question asked anew after scratch that is reminded of before it is held."""
     talk = Talk(procedure(WIDTH)).hear("inch").quiet().hear("scratch that").quiet()
