@@ -6,7 +6,7 @@ from hypothesis import given, note, settings
 from hypothesis import strategies as st
 from support.checklists import SHIPPED
 from support.sayings import phrases
-from support.seam import GOOD_STRIP, procedure
+from support.seam import GOOD_STRIP, WIDTH, procedure
 from support.talk import Line, Talk
 
 from assistant.dialogue.events import MicrophoneBack, MicrophoneLost, NothingMoreToHear
@@ -15,9 +15,9 @@ from assistant.dialogue.state import Phase, Settings, State, Trust
 from assistant.procedure.loader import load_procedures
 from assistant.procedure.model import AskYesNo
 from assistant.weld.verdict import FailureMode
-from assistant.words.commands import COMMANDS
+from assistant.words.commands import COMMANDS, YES_NO
 from assistant.words.meaning import Command, Done, YesNo
-from assistant.words.understand import understand
+from assistant.words.understand import tidy, understand
 
 TRUST = Trust(answer=0.5, value=0.7)
 PROCEDURES = [procedure(), *load_procedures(SHIPPED).values()]
@@ -204,11 +204,12 @@ def test_any_conversation_keeps_its_promises(data, which):
     st.lists(st.sampled_from(["inch", "and", "a", "quarter", "yes", "no", "[unk]", "7", "½"])),
 )
 def test_any_text_is_harmless(texts, words):
-    """Whatever a keyboard or a recogniser writes, the width is at most read back, never taken."""
-    talk = Talk(procedure())
-    talk.hear("ready", "fourteen", "yes")
-    for text in [*texts, " ".join(words)]:
+    """Whatever a keyboard or a recogniser writes, a width counts only for a text that is a yes."""
+    talk = Talk(procedure(WIDTH))
+    sure = 0
+    for text in [*texts, "inch", " ".join(words), *texts]:
         if not talk.finished:
+            sure += tidy(text) in YES_NO
             talk.hear(text)
 
-    assert set(talk.answers()) == {"seam"}
+    assert len(talk.of("answered")) <= sure
