@@ -73,7 +73,8 @@ def _choice(step: AskChoice, answer: Chosen) -> Choice:
 def take_value(turn: Turn, step: AskValue, reading: Reading, heard: SpeechHeard) -> None:
     """Read a value back; it counts only after a spoken yes."""
     measure = reading.measure
-    turn.change(last_heard=value_in_words(measure))
+    # Whatever becomes of this value, the one that was read back before it is gone.
+    turn.change(last_heard=value_in_words(measure), pending=None)
     if not within(measure, step.plausible_from, step.plausible_to):
         miss(turn, heard, f"{spoken(value_in_words(measure))} {lines.OUTSIDE}")
         return

@@ -82,7 +82,7 @@ def step(state: State, event: Event) -> Result:
         turn.say(lines.MICROPHONE_LOST)
     elif isinstance(event, MicrophoneBack):
         turn.log(kinds.EAR_BACK, step=turn.state.step.id, message="")
-        turn.say(lines.MICROPHONE_BACK)
+        turn.say(lines.MICROPHONE_BACK, state.pending.read_back if state.pending else "")
         turn.listen()
     elif isinstance(event, NothingMoreToHear):
         turn.log(kinds.STOPPED, step=turn.state.step.id, said=None)

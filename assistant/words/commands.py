@@ -22,6 +22,7 @@ COMMANDS: dict[str, Command] = {
     "what can i say": Command.WHAT_CAN_I_SAY,
     # Whoever is in trouble says one of these; each ends the script at once.
     "stop": Command.STOP,
+    "stop stop": Command.STOP,
     "help": Command.STOP,
     "fire": Command.STOP,
     "shock": Command.STOP,

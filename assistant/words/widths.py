@@ -88,7 +88,7 @@ def _inches() -> Phrase:
 def decimal_inches(marks: tuple[str, ...] = ("point", "decimal")) -> Phrase:
     """Return a width in decimals: "one point two five", "point seven five"."""
     mark = table(dict.fromkeys(marks))
-    whole = any_of(table(WHOLE), table({"zero": 0}))
+    whole = any_of(table(WHOLE), table({"zero": 0, "oh": 0}))
     inches = table({"inch": None, "inches": None})
     return seq(Opt(whole, 0), mark, digit_string(1, 4), Opt(inches)).means(
         lambda parts: _inch(_decimal(parts[0], parts[2]))

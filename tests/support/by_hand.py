@@ -79,7 +79,7 @@ def _inches(words: list[str]) -> Fraction:
     for mark in ("point", "decimal"):
         if mark in words:
             at = words.index(mark)
-            whole = _count(words[:at]) if words[:at] else 0
+            whole = 0 if words[:at] in ([], ["oh"]) else _count(words[:at])
             tail = words[at + 1 :]
             if tail[-1] in ("inch", "inches"):
                 tail.pop()
