@@ -1,6 +1,7 @@
 """Loads the sound library for ear and mouth, and keeps ALSA's chatter off the terminal.
 
-Imports ``errors`` only. Loaded late, for without PortAudio the import of sounddevice itself fails.
+Imports ``errors`` and ``sound_lock``. Loaded late, for without PortAudio the import of sounddevice
+itself fails.
 """
 
 from __future__ import annotations
@@ -8,9 +9,15 @@ from __future__ import annotations
 import contextlib
 import ctypes
 import sys
+import threading
 from types import ModuleType
+from typing import Any
 
 from assistant.errors import SoundProblem
+from assistant.sound_lock import open_streams, sound_lock, stream_closed
+
+_CLOSING_S = 0.5
+"""How long to wait for a hung device to let its stream go."""
 
 # ALSA writes each hiccup straight to stderr, into the middle of the conversation on the screen.
 # What matters of it reaches us as stream flags and errors.
@@ -39,3 +46,33 @@ def load_sound_library(problem: type[SoundProblem]) -> ModuleType:
         ) from error
     library: ModuleType = sounddevice
     return library
+
+
+def look_again(sd: ModuleType) -> None:
+    """Let the library see which devices there are now, unless a stream is in use.
+
+    Call under ``sound_lock()``.
+    """
+    if open_streams() == 0:
+        sd._terminate()
+        sd._initialize()
+
+
+def close_stream(stream: Any, *, hangs: bool) -> None:  # noqa: ANN401 - the library has no types
+    """Close a stream that was counted; one that ``hangs`` is closed without waiting for it."""
+    if not hangs:
+        with sound_lock():
+            stream.close()
+            stream_closed()
+        return
+
+    def close_in_the_end() -> None:
+        # Blocks for as long as the device hangs, so without the lock; until it returns, the
+        # count keeps the library from being re-initialised under it.
+        stream.close()
+        with sound_lock():
+            stream_closed()
+
+    closer = threading.Thread(target=close_in_the_end, name="stream-closer", daemon=True)
+    closer.start()
+    closer.join(_CLOSING_S)

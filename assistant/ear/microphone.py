@@ -18,8 +18,8 @@ import numpy as np
 
 from assistant.ear.sound import Resampler, Samples
 from assistant.errors import NoMicrophone, SoundProblem
-from assistant.sound_library import load_sound_library
-from assistant.sound_lock import open_streams, sound_lock, stream_closed, stream_opened
+from assistant.sound_library import close_stream, load_sound_library, look_again
+from assistant.sound_lock import sound_lock, stream_opened
 
 BLOCK_MS = 32
 """One frame of the speech gate."""
@@ -27,7 +27,6 @@ _HELD_BLOCKS = 30_000 // BLOCK_MS
 """Half a minute: longer than any grammar takes to compile on a slow machine."""
 _STALLED_S = 1.5
 """No block for so long means that the device is gone or hangs; blocks usually come every 32 ms."""
-_CLOSING_S = 0.5
 _ADVICE = (
     "Plug in or pair a headset, check that it is charged, not muted and chosen as the system's "
     "input, then try again."
@@ -104,7 +103,7 @@ class Microphone:
             if self._name is None and self._started(sd):
                 return
             # The list of devices is as old as the library's start: look again if we may.
-            _look_again(sd)
+            look_again(sd)
             if not self._started(sd):
                 wanted = self._name or self._device
                 which = f"named {wanted!r} " if wanted else ""
@@ -176,33 +175,7 @@ class Microphone:
         self._stream = self._inlet = None
         if stream is not None and inlet is not None:
             silent = self._clock() - inlet.alive_s > _STALLED_S
-            _close(stream, hangs=silent and not inlet.finished.is_set())
-
-
-def _close(stream: Any, *, hangs: bool) -> None:  # noqa: ANN401 - the library has no types
-    if not hangs:
-        with sound_lock():
-            stream.close()
-            stream_closed()
-        return
-
-    def close_in_the_end() -> None:
-        # Blocks for as long as the device hangs, so without the lock; until it returns, the
-        # count keeps the library from being re-initialised under it.
-        stream.close()
-        with sound_lock():
-            stream_closed()
-
-    closer = threading.Thread(target=close_in_the_end, name="ear-closer", daemon=True)
-    closer.start()
-    closer.join(_CLOSING_S)
-
-
-def _look_again(sd: ModuleType) -> None:
-    """Let the library see which devices there are now, unless a stream is in use."""
-    if open_streams() == 0:
-        sd._terminate()
-        sd._initialize()
+            close_stream(stream, hangs=silent and not inlet.finished.is_set())
 
 
 def _place_of(sd: ModuleType, name: str) -> int:

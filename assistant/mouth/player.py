@@ -14,14 +14,13 @@ from typing import Any
 
 from assistant.errors import NoLoudspeaker
 from assistant.mouth.sound import Sound, padded, resampled
-from assistant.sound_library import load_sound_library
-from assistant.sound_lock import open_streams, sound_lock, stream_closed, stream_opened
+from assistant.sound_library import close_stream, load_sound_library, look_again
+from assistant.sound_lock import sound_lock, stream_opened
 
 LEAD_IN_S = 0.1
 """Silence before each sound: HDMI and Bluetooth devices swallow what comes first."""
 _STALLED_S = 1.5
 """No sign of life from the device for so long means that it is gone or hangs."""
-_CLOSING_S = 0.5
 _ADVICE = (
     "Plug in or pair a headset or loudspeaker, check that it is charged and chosen as the "
     "system's output, then try again."
@@ -82,7 +81,7 @@ class Player:
                 if time.monotonic() - feed.alive_at > _STALLED_S:
                     break
         finally:
-            _close(stream, hangs=not done.is_set())
+            close_stream(stream, hangs=not done.is_set())
         if feed.complete:
             return True
         if cut.is_set():
@@ -96,9 +95,7 @@ class Player:
                 return self._started(sd, sound, cut, done)
             except (sd.PortAudioError, ValueError):
                 # The list of devices is as old as the library's start; look again if we may.
-                if open_streams() == 0:
-                    sd._terminate()
-                    sd._initialize()
+                look_again(sd)
             try:
                 return self._started(sd, sound, cut, done)
             except (sd.PortAudioError, ValueError) as problem:
@@ -151,25 +148,6 @@ def _takes_mono(sd: ModuleType, device: str | None, rate_hz: int) -> bool:
 
 def _library() -> ModuleType:
     return load_sound_library(NoLoudspeaker)
-
-
-def _close(stream: Any, *, hangs: bool) -> None:  # noqa: ANN401 - the library has no types
-    if not hangs:
-        with sound_lock():
-            stream.close()
-            stream_closed()
-        return
-
-    def close_in_the_end() -> None:
-        # Blocks for as long as the device hangs, so without the lock; until it returns the
-        # count keeps the library from being re-initialised under it.
-        stream.close()
-        with sound_lock():
-            stream_closed()
-
-    closer = threading.Thread(target=close_in_the_end, name="speaker-closer", daemon=True)
-    closer.start()
-    closer.join(_CLOSING_S)
 
 
 def _seen() -> str:
