@@ -26,8 +26,10 @@ UNKNOWN = "[unk]"
 class Costs:
     """Prices in the graph, as negative natural logarithms of probabilities."""
 
-    unknown_phone: float = 3.0
-    """For each phone of ``[unk]``. Lower: more chatter is refused, and more of what was meant."""
+    unknown: float = 6.0
+    """For ``[unk]`` at all: so much better must it fit than a phrase. Guards the short commands."""
+    unknown_phone: float = 2.0
+    """For each phone of it besides. Lower: more chatter is refused, which is long."""
     silence: float = math.log(2)
     """For silence before, between or behind words; speaking on without costs the same."""
 
@@ -138,6 +140,7 @@ class _Builder:
 
     def _unknown_phone(self, start: int, phone: int, writes: int, to: int) -> None:
         state = self._fst.state()
-        self._fst.arc(start, _enter(phone), writes, self._costs.unknown_phone, state)
+        cost = self._costs.unknown_phone + (self._costs.unknown if writes else 0.0)
+        self._fst.arc(start, _enter(phone), writes, cost, state)
         self._fst.arc(state, _stay(phone), EPSILON, 0.0, state)
         self._fst.skip(state, 0.0, to)

@@ -182,5 +182,5 @@ def _raw(model: Any, rate_hz: int, *phrases: str) -> Any:  # noqa: ANN401
 def _library() -> Any:  # noqa: ANN401
     import vosk  # noqa: PLC0415 - slow to load, and of no use to typed ears
 
-    vosk.SetLogLevel(-1)
+    vosk.SetLogLevel(-2)
     return vosk

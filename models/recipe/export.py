@@ -29,6 +29,7 @@ MODEL_CONF = """\
 --max-active=3000
 --beam=13.0
 --lattice-beam=8.0
+--phone-determinize=false
 --acoustic-scale=1.0
 --frame-subsampling-factor=3
 --endpoint.silence-phones=1

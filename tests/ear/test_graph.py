@@ -98,11 +98,13 @@ def test_every_phone_may_last(lexicon: Lexicon):
 
 
 def test_unknown_costs_its_price_for_each_phone(lexicon: Lexicon):
-    """[unk] pays for every phone, phrases pay nothing but for silence."""
-    graph = compile_graph(SMALL, lexicon, Costs(unknown_phone=7.5))
-    costs = sorted({cost for _, _, _, cost, _ in graph.fst.arcs})
+    """[unk] pays once, and for every phone; phrases pay nothing but for silence."""
+    graph = compile_graph(SMALL, lexicon, Costs(unknown=4, unknown_phone=7.5))
+    paid = sorted({cost for _, _, _, cost, _ in graph.fst.arcs})
+    first = {cost for _, _, writes, cost, _ in graph.fst.arcs if writes == len(graph.words)}
 
-    assert costs == pytest.approx([0, Costs().silence, 7.5])
+    assert paid == pytest.approx([0, Costs().silence, 7.5, 11.5])
+    assert first == {11.5}
 
 
 @pytest.mark.parametrize(
