@@ -23,7 +23,7 @@ from assistant.ear.scripted import ScriptedEar, TypedEar
 from assistant.ear.stepped import SteppedEar
 from assistant.ear.wav_ear import WavEar, hear_file
 from assistant.errors import ModelProblem, UsageProblem
-from assistant.words.grammars import yes_no
+from assistant.words.grammars import done, yes_no
 from assistant.words.phrase import Grammar
 
 SOON_S = 5.0
@@ -128,6 +128,25 @@ def test_the_sink_may_open_the_ear():
 
     assert done.wait(SOON_S)
     assert got == [Heard("yes"), Heard("no")]
+
+
+def test_what_was_made_for_an_older_opening_is_made_again():
+    """An item at work when the ear is opened afresh is heard with the new grammar, and once."""
+    at_work, go_on = threading.Event(), threading.Event()
+
+    def turn(item: str, grammar: Grammar, _patience_ms: int) -> EarEvent:
+        at_work.set()
+        go_on.wait(SOON_S)
+        return Heard(f"{item} under {grammar.name}")
+
+    listener = _Listener(SteppedEar(["yes"], turn))
+    listener.ear.open(yes_no(), 500)
+    at_work.wait(SOON_S)
+    listener.ear.open(done(), 500)
+    go_on.set()
+
+    assert listener.got.get(timeout=SOON_S) == Heard("yes under done")
+    assert listener.nothing()
 
 
 def test_a_broken_pipe_is_an_end():
