@@ -10,8 +10,9 @@ from pathlib import Path
 import pytest
 from support.short_strip import CHECKLIST
 
-import assistant.mouth.rendering
+import assistant.mouth.spoken
 from assistant.cli import main
+from assistant.mouth.voice import Voice
 
 ROOT = Path(__file__).parents[2]
 
@@ -72,7 +73,7 @@ def test_no_speech_engine_is_told(
 ) -> None:
     """A speech engine that makes no sound ends the run with what to install."""
     silent = (sys.executable, "-c", "raise SystemExit('no espeak')")
-    monkeypatch.setattr(assistant.mouth.rendering, "COMMAND", silent)
+    monkeypatch.setattr(assistant.mouth.spoken, "Voice", lambda: Voice(command=silent))
     monkeypatch.setenv("LAPCALL_CACHE", str(checklist.parent / "cache"))
     monkeypatch.setenv("LAPCALL_DATA", str(checklist.parent))
     monkeypatch.setattr("sys.stdin", iter(["seam twelve"]))
