@@ -1,8 +1,8 @@
 """Compiled grammars on disk: one folder each, as the recogniser library wants to load them.
 
-Imports ``graph``, ``lexicon`` and ``model_folder``. A folder's name covers the model, the
-lexicon, the prices and the grammar, so nothing stale is ever read. Folders appear whole, by
-rename; any may be deleted at any time. ``LAPCALL_CACHE`` moves them.
+Imports ``graph``, ``lexicon`` and ``model_folder``. A folder's name covers the model and its
+place, the lexicon, the prices and the grammar, so nothing stale is ever read. Folders appear
+whole, by rename; any may be deleted at any time. ``LAPCALL_CACHE`` moves them.
 """
 
 from __future__ import annotations
@@ -41,7 +41,9 @@ class Compiler:
         self._model = model
         self._costs = costs or Costs()
         self._cache = cache or cache_home()
-        text = f"{LAYOUT} {model.digest()} {astuple(self._costs)}"
+        # The path too: the folder may hold links to it, and two models of one content on one day
+        # may be two contents on the next.
+        text = f"{LAYOUT} {model.path} {model.digest()} {astuple(self._costs)}"
         self._base = hashlib.sha256(text.encode()).hexdigest()[:12]
 
     def folder(self, grammar: Grammar) -> Path:
@@ -95,7 +97,7 @@ def _put_in_place(fresh: Path, folder: Path) -> None:
         fresh.rename(folder)
     except OSError:
         if not (folder / "am" / "final.mdl").is_file():
-            # What lies there is broken: a link to a model that has moved.
+            # What lies there is broken, as after a half-deleted cache.
             shutil.rmtree(folder)
             fresh.rename(folder)
 

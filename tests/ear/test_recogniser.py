@@ -198,18 +198,27 @@ def test_where_links_are_denied_files_are_copied(tmp_path: Path, monkeypatch: py
     assert (folder / "am" / "final.mdl").read_bytes() == (MODEL / "am/final.mdl").read_bytes()
 
 
-def test_a_folder_whose_model_moved_is_built_again(tmp_path: Path):
-    """A link that leads nowhere any more is mended."""
-    moved = tmp_path / "moved"
-    shutil.copytree(MODEL, moved)
-    cache = tmp_path / "cache"
-    folder = Compiler(look_at(moved), cache=cache).folder(grammars.yes_no())
-    compiler = Compiler(look_at(MODEL), cache=cache)
-    shutil.rmtree(moved)
+def test_a_broken_folder_is_built_again(tmp_path: Path):
+    """A folder that lost its link to the model is mended."""
+    compiler = Compiler(look_at(MODEL), cache=tmp_path)
+    folder = compiler.folder(grammars.yes_no())
+    (folder / "am").unlink()
     again = compiler.folder(grammars.yes_no())
 
     assert again == folder
     assert (again / "am" / "final.mdl").is_file()
+
+
+def test_two_models_share_no_folder(tmp_path: Path):
+    """A copy of a model has folders of its own: either may be replaced under the other."""
+    copy = tmp_path / "copy"
+    shutil.copytree(MODEL, copy)
+    cache = tmp_path / "cache"
+    folders = {
+        Compiler(look_at(path), cache=cache).folder(grammars.yes_no()) for path in (MODEL, copy)
+    }
+
+    assert len(folders) == 2
 
 
 def test_a_cache_that_cannot_be_written_says_what_to_set(tmp_path: Path):

@@ -29,6 +29,7 @@ from assistant.dialogue.prompts import step_grammar  # noqa: E402 - found with t
 from assistant.dialogue.state import Phase  # noqa: E402
 from assistant.ear.gate import Gate, silero  # noqa: E402
 from assistant.ear.graph import Costs  # noqa: E402
+from assistant.ear.model_folder import look_at  # noqa: E402
 from assistant.ear.ports import Clip, Heard  # noqa: E402
 from assistant.ear.recogniser import Recogniser  # noqa: E402
 from assistant.ear.sound import RATE_HZ, read_wav  # noqa: E402
@@ -146,7 +147,12 @@ def outcome(case: Case, heard: Heard | None, threshold: float) -> str:
 
 
 def measure(options: argparse.Namespace) -> list[tuple[Case, Heard | None]]:
-    """Hear everything."""
+    """Hear everything.
+
+    Raises:
+        RuntimeError: the model was replaced meanwhile.
+    """
+    before = look_at(options.model).digest()
     costs = Costs(options.unknown, options.unknown_phone)
     recogniser, gate = Recogniser(options.model, costs), Gate(silero())
     found = []
@@ -155,6 +161,8 @@ def measure(options: argparse.Namespace) -> list[tuple[Case, Heard | None]]:
         utterance = first_utterance(Clip(pcm, RATE_HZ), gate, PATIENCE_MS)
         heard = utterance and recogniser.hear(utterance.clip, case.grammar)
         found.append((case, heard))
+    if look_at(options.model).digest() != before:
+        raise RuntimeError("the model was replaced while it was measured: measure again")
     return found
 
 
