@@ -30,8 +30,6 @@ class Costs:
     """For ``[unk]`` at all: so much better must it fit than a phrase. Guards the short commands."""
     unknown_phone: float = 2.0
     """For each phone of it besides. Lower: more chatter is refused, which is long."""
-    speech: float = 6.0
-    """For any word at all, ``[unk]`` too: stationary noise must not pay to become a short word."""
     silence: float = math.log(2)
     """For silence before, between or behind words; speaking on without costs the same."""
 
@@ -94,9 +92,8 @@ class _Builder:
         for state in (0, *self._machine.finals, len(self._machine.arcs)):
             self._fst.final(self._ready[state][0])
         for state, arcs in enumerate(self._machine.arcs):
-            cost = self._costs.speech if state == 0 else 0.0
             for word, after in arcs:
-                self._word(self._ready[state][0], word, after, cost)
+                self._word(self._ready[state][0], word, after)
         self._unknown(self._ready[0][0], len(self._machine.arcs))
         return self._fst
 
@@ -112,10 +109,10 @@ class _Builder:
         self._fst.skip(state, -math.log(1 - math.exp(-self._costs.silence)), ready)
         self._fst.arc(state, _enter(self._silence), EPSILON, self._costs.silence, quiet)
 
-    def _word(self, ready: int, word: str, after: int, cost: float) -> None:
+    def _word(self, ready: int, word: str, after: int) -> None:
         for way in self._ways[word]:
             to = self._tail(tuple(way), after)
-            self._fst.arc(ready, _enter(way[0]), self._numbers[word], cost, to)
+            self._fst.arc(ready, _enter(way[0]), self._numbers[word], 0.0, to)
 
     def _tail(self, phones: tuple[int, ...], after: int) -> int:
         """Return the state in which the first of ``phones`` sounds, the rest behind it."""
@@ -143,8 +140,7 @@ class _Builder:
 
     def _unknown_phone(self, start: int, phone: int, writes: int, to: int) -> None:
         state = self._fst.state()
-        once = self._costs.unknown + self._costs.speech
-        cost = self._costs.unknown_phone + (once if writes else 0.0)
+        cost = self._costs.unknown_phone + (self._costs.unknown if writes else 0.0)
         self._fst.arc(start, _enter(phone), writes, cost, state)
         self._fst.arc(state, _stay(phone), EPSILON, 0.0, state)
         self._fst.skip(state, 0.0, to)
