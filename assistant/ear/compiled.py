@@ -22,7 +22,7 @@ from assistant.ear.model_folder import ModelFolder
 from assistant.errors import ModelProblem
 from assistant.words.phrase import Grammar
 
-LAYOUT = 1
+LAYOUT = 2
 """Raise when the graph or the folder is built another way."""
 
 

@@ -32,6 +32,9 @@ class Costs:
     """For each phone of it besides. Lower: more chatter is refused, which is long."""
     silence: float = math.log(2)
     """For silence before, between or behind words; speaking on without costs the same."""
+    no_silence: float = 8.0
+    """For speech at the very first or last moment: the gate keeps silence on both sides, and a
+    network that hears only hum would else make a word of all of it."""
 
 
 @dataclass(frozen=True)
@@ -88,9 +91,12 @@ class _Builder:
         start = self._fst.state()
         # The place behind [unk] is one more than those of the grammar: nothing may follow it.
         self._ready = [self._place() for _ in range(len(self._machine.arcs) + 1)]
-        self._leave(start, 0)
+        self._fst.skip(start, self._costs.no_silence, self._ready[0][0])
+        self._fst.arc(start, _enter(self._silence), EPSILON, 0.0, self._ready[0][1])
         for state in (0, *self._machine.finals, len(self._machine.arcs)):
-            self._fst.final(self._ready[state][0])
+            ready, quiet = self._ready[state]
+            self._fst.final(ready, self._costs.no_silence)
+            self._fst.final(quiet)
         for state, arcs in enumerate(self._machine.arcs):
             for word, after in arcs:
                 self._word(self._ready[state][0], word, after)

@@ -17,7 +17,7 @@ from assistant.words.phrase import Grammar
 
 PATIENCE_MS = 700
 """Silence that ends an utterance, where nobody says otherwise."""
-_SILENT_S = 1
+_BEFORE_MS, _BEHIND_MS = 300, 1000
 
 
 class Hears(Protocol):
@@ -72,9 +72,10 @@ def _hear(clip: Clip, grammar: Grammar, recogniser: Hears, gate: Gate, patience_
 def first_utterance(clip: Clip, gate: Gate, patience_ms: int) -> Utterance | None:
     """Return the first utterance in a recording at 16 kHz, as the gate cuts it."""
     gate.begin_afresh(patience_ms)
-    # A file may end with its last word; whoever listens live would hear the silence behind it.
-    silence = bytes(2 * (RATE_HZ * patience_ms // 1000 + RATE_HZ * _SILENT_S))
-    pcm = clip.pcm + silence
+    # A file may hold nothing but its words; whoever listens live hears silence around them.
+    before = bytes(2 * (RATE_HZ * _BEFORE_MS // 1000))
+    behind = bytes(2 * (RATE_HZ * (patience_ms + _BEHIND_MS) // 1000))
+    pcm = before + clip.pcm + behind
     for at in range(0, len(pcm), FRAME_BYTES):
         utterance = gate.push(pcm[at : at + FRAME_BYTES])
         if utterance is not None:

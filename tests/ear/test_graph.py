@@ -98,12 +98,12 @@ def test_every_phone_may_last(lexicon: Lexicon):
 
 
 def test_unknown_costs_its_price_for_each_phone(lexicon: Lexicon):
-    """[unk] pays once, and for every phone; phrases pay nothing but for silence."""
+    """[unk] pays once, and for every phone; phrases pay nothing but for silence or its lack."""
     graph = compile_graph(SMALL, lexicon, Costs(unknown=4, unknown_phone=7.5))
     paid = sorted({cost for _, _, _, cost, _ in graph.fst.arcs})
     first = {cost for _, _, writes, cost, _ in graph.fst.arcs if writes == len(graph.words)}
 
-    assert paid == pytest.approx([0, Costs().silence, 7.5, 11.5])
+    assert paid == pytest.approx([0, Costs().silence, 7.5, Costs().no_silence, 11.5])
     assert first == {11.5}
 
 
@@ -158,6 +158,20 @@ def _walkable(graph: Graph, leaving: dict, words: list[str]) -> bool:
                 seen.add(step)
                 todo.append(step)
     return False
+
+
+def test_whole_sound_of_a_phrase_is_set_in_silence(lexicon: Lexicon):
+    """Only a path with silence before and behind is free of the price for lacking it."""
+    graph = compile_graph(SMALL, lexicon)
+    first = [(reads, cost) for start, reads, _, cost, _ in graph.fst.arcs if start == 0]
+    after_silence = {
+        to for _, reads, _, _, to in graph.fst.arcs if reads == 2 * lexicon.numbers[SILENCE]
+    }
+    free = {state for state, cost in graph.fst.finals.items() if cost == 0}
+
+    assert sorted(first) == [(0, Costs().no_silence), (2 * lexicon.numbers[SILENCE], 0)]
+    assert free
+    assert free <= after_silence
 
 
 def test_missing_words_are_all_named(lexicon: Lexicon):
