@@ -40,7 +40,8 @@ from voices import UnknownVoiceError, voice_from  # noqa: E402
 
 MADE_BY = 1
 """Raise it when the sound of every line should change."""
-LEAD_IN, TAIL = round(0.3 * RATE), round(0.5 * RATE)
+# The tail is longer than the patience of any step, so that the blower never stops in mid-answer.
+LEAD_IN, TAIL = round(0.3 * RATE), round(1.4 * RATE)
 MUMBLE_SPEED = 1.6
 MUMBLE_HERTZ = 600
 MUMBLE_DB = -14
@@ -68,7 +69,7 @@ class Line:
     def fingerprint(self) -> str:
         """Return a hash of everything that decides how the line sounds."""
         told = json.dumps([MADE_BY, asdict(self)], sort_keys=True)
-        return hashlib.sha256(told.encode()).hexdigest()
+        return hashlib.sha256(f"{told} {LEAD_IN} {TAIL}".encode()).hexdigest()
 
 
 def read_lines(path: Path) -> list[Line]:
