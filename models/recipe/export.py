@@ -24,6 +24,8 @@ from kaldi_files import Layer, Matrix, acoustic_model, phone_list
 FORMAT = 1
 """Raise when the program that reads the folder must change with it."""
 _BATCH_NORM_EPSILON = 1e-5
+_LASTING_SILENCE = 1
+"""The output for silence that goes on."""
 MODEL_CONF = """\
 --min-active=200
 --max-active=3000
@@ -39,13 +41,18 @@ MODEL_CONF = """\
 """
 
 
-def layers_of(checkpoint: dict[str, Any]) -> tuple[list[Layer], int]:
-    """Return the layers and the frames of context on each side."""
+def layers_of(checkpoint: dict[str, Any], silence: float = 0.0) -> tuple[list[Layer], int]:
+    """Return the layers and the frames of context on each side.
+
+    ``silence`` is added to the output of lasting silence, in natural logarithms a frame.
+    """
     weights = {name: value.double().numpy() for name, value in checkpoint["sd"].items()}
     count = 3 + int(checkpoint["nres"])
     layers = [_hidden_layer(weights, index) for index in range(count)]
     output = weights["out.weight"][:, :, 0]
-    layers.append(Layer("output", (0,), output, weights["out.bias"], relu=False))
+    bias = weights["out.bias"].copy()
+    bias[_LASTING_SILENCE] += silence
+    layers.append(Layer("output", (0,), output, bias, relu=False))
     return layers, 3 + 3 * (count - 3)
 
 
@@ -72,10 +79,10 @@ def _without_batch_norm(weights: dict[str, Matrix], index: int) -> tuple[Matrix,
     return weights[f"c.{index}.weight"] * gain[:, None, None], bias
 
 
-def export(checkpoint_path: Path, folder: Path, note: str) -> None:
+def export(checkpoint_path: Path, folder: Path, note: str, silence: float) -> None:
     """Write the model folder."""
     checkpoint = torch.load(checkpoint_path, weights_only=False, map_location="cpu")
-    layers, context = layers_of(checkpoint)
+    layers, context = layers_of(checkpoint, silence)
     for part in ("am", "conf"):
         (folder / part).mkdir(parents=True, exist_ok=True)
     model = acoustic_model(layers, BANDS, context, context)
@@ -90,6 +97,7 @@ def export(checkpoint_path: Path, folder: Path, note: str) -> None:
         "parameters": sum(layer.weight.size + layer.bias.size for layer in layers),
         "sha256": hashlib.sha256(model).hexdigest(),
         "checkpoint_sha256": hashlib.sha256(checkpoint_path.read_bytes()).hexdigest(),
+        "silence": silence,
         "trained_on": note,
     }
     text = json.dumps(about, indent=2, ensure_ascii=False)
@@ -103,8 +111,11 @@ def main() -> None:
     parser.add_argument("checkpoint", type=Path)
     parser.add_argument("folder", type=Path)
     parser.add_argument("--note", default="", help="one line on what it was trained on")
+    parser.add_argument(
+        "--silence", type=float, default=0.0, help="a frame's bonus for silence, see README.md"
+    )
     options = parser.parse_args()
-    export(options.checkpoint, options.folder, options.note)
+    export(options.checkpoint, options.folder, options.note, options.silence)
 
 
 if __name__ == "__main__":
