@@ -27,6 +27,9 @@ from assistant.words.understand import tidy
 ECHO_TAIL_S = 0.5
 """Ears stay shut so long after a sentence: the room still speaks it back (measured 0.42 s)."""
 
+STOP_PATIENCE_MS = 300
+"""Silence that ends a word said into Lapcall's own speech."""
+
 
 @dataclass(frozen=True, slots=True)
 class Manner:
@@ -149,7 +152,7 @@ class Shift:
         self._shut()
         if self._manner.headset:
             self._speaking = True
-            self._ear.open(stop_only(), 300)
+            self._ear.open(stop_only(), STOP_PATIENCE_MS)
         self._mouth.say(text)
         if self._manner.headset:
             self._speaking = False
@@ -193,6 +196,7 @@ class Shift:
         """Called on the ear's thread."""
         if self._speaking and isinstance(event, Heard):
             if not stop_only().readings(tidy(event.text)):
+                self._ear.open(stop_only(), STOP_PATIENCE_MS)  # one utterance shuts the ear
                 return
             self._cut = True
             self._mouth.cut()
