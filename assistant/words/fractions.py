@@ -45,7 +45,11 @@ def counted(below_one: bool) -> dict[str, Fraction]:
 
 
 def loose(below_one: bool) -> dict[str, Fraction]:
-    """Return fractions with a plural left off: "three quarter", "five eighth"."""
+    """Return fractions with a plural left off, as they stand before a unit: "three quarter inch".
+
+    Only there: "fifteen sixteenth" beside "fifteen sixteenths" would be two ways to hear one
+    sound, and halve the recogniser's confidence in each.
+    """
     found: dict[str, Fraction] = {}
     for parts in (4, 8, 16):
         most = parts - 1 if below_one else parts * 5 // 2
@@ -75,7 +79,7 @@ def hundredths() -> dict[str, Fraction]:
 
 def after_and() -> Phrase:
     """Return a proper fraction as it follows "and": "a quarter", "three eighths", "eighth"."""
-    return table({**counted(True), **loose(True), **single(True), **single(False), **hundredths()})
+    return table({**counted(True), **single(True), **single(False), **hundredths()})
 
 
 def after_whole() -> Phrase:
@@ -83,14 +87,13 @@ def after_whole() -> Phrase:
 
     A bare "half" or "quarter" is left out: "one half" is not one and a half.
     """
-    return table({**counted(True), **loose(True)})
+    return table({**counted(True)})
 
 
 def alone() -> Phrase:
     """Return a fraction that stands by itself, improper ones too."""
-    return table(
-        {**counted(False), **loose(False), **single(True), **single(False), **hundredths()}
-    )
+    lumber = {"five quarter": Fraction(5, 4)}
+    return table({**counted(False), **lumber, **single(True), **single(False), **hundredths()})
 
 
 def in_words_of(value: Fraction) -> str:

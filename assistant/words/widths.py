@@ -9,7 +9,7 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import partial
 
-from assistant.words.fractions import after_and, after_whole, alone
+from assistant.words.fractions import after_and, after_whole, alone, loose
 from assistant.words.meaning import Corrected, Lean, Measure, Unclear
 from assistant.words.numbers import DIGITS, UNITS, digit_string, from_table, up_to_99
 from assistant.words.phrase import Opt, Phrase, any_of, say, seq, table
@@ -73,16 +73,26 @@ def _inches() -> Phrase:
     inches = table({"inch": None, "inches": None})
     of_an_inch = any_of(inches, say("of an inch", None))
     whole = table(INCH_AND_WHOLE)
-    added = seq(any_of(whole, table(WHOLE)), say("and", None), after_and(), Opt(inches)).means(
+    any_whole = any_of(whole, table(WHOLE))
+    and_fraction = _with_unit(after_and(), loose(below_one=True), inches)
+    added = seq(any_whole, say("and", None), and_fraction).means(
         lambda parts: _inch(parts[0] + parts[2])
     )
-    bare = seq(any_of(whole, table(WHOLE)), after_whole(), Opt(inches)).means(
+    bare = seq(any_whole, _with_unit(after_whole(), loose(below_one=True), inches)).means(
         lambda parts: _inch(parts[0] + parts[1])
     )
-    fraction = seq(alone(), Opt(of_an_inch)).means(lambda parts: _inch(parts[0]))
+    fraction = _with_unit(alone(), loose(below_one=False), of_an_inch).means(_inch)
     # Only of a half is the "of" left out: nobody says "a quarter an inch".
     half = table(dict.fromkeys(("half an inch", "a half an inch"), _inch(Fraction(1, 2))))
     return any_of(added, bare, fraction, half, whole.means(_inch))
+
+
+def _with_unit(fraction: Phrase, short: dict[str, Fraction], unit: Phrase) -> Phrase:
+    """Return a fraction with or without its unit; the short form must have it."""
+    return any_of(
+        seq(fraction, Opt(unit)).means(lambda parts: parts[0]),
+        seq(table({**short}), unit).means(lambda parts: parts[0]),
+    )
 
 
 def decimal_inches(marks: tuple[str, ...] = ("point", "decimal")) -> Phrase:
@@ -102,8 +112,10 @@ def _decimal(whole: int, digits: str) -> Fraction:
 def _millimeters() -> Phrase:
     tenths = seq(say("point", None), table(DIGITS)).means(lambda parts: Fraction(parts[1], 10))
     number = seq(up_to_99(), Opt(tenths, 0)).means(sum)
-    unit = table({"millimeters": None, "millimeter": None})
-    return seq(number, unit).means(lambda parts: Measure(Fraction(parts[0]), "mm"))
+    many = seq(number, say("millimeters", None)).means(lambda parts: parts[0])
+    return any_of(many, say("one millimeter", 1)).means(
+        lambda value: Measure(Fraction(value), "mm")
+    )
 
 
 def _hedged(value: Phrase) -> Phrase:

@@ -31,7 +31,7 @@ IN_SIXTEENTHS = [
     ("one and three eighths", 22),
     ("inch three eighths", 22),
     ("one three eighths", 22),
-    ("one three eighth", 22),
+    ("one three eighth inch", 22),
     ("inch and a half", 24),
     ("one and a half", 24),
     ("three halves", 24),
