@@ -34,6 +34,9 @@ class GateSettings:
     """Speech must last so long before an utterance begins: a knock is no word."""
     pre_roll_ms: int = 300
     """Sound kept from before the begin, for soft first consonants."""
+    post_roll_ms: int = 300
+    """Sound kept from behind the last speech, for soft last consonants. Whoever is patient waits
+    longer, but a blower that is listened to for a second more may be taken for words."""
     longest_ms: int = 12_000
     """An utterance is cut here; noise that passes for speech must not hold the ear for ever."""
 
@@ -120,7 +123,7 @@ class _Silero:
 
 @dataclass(frozen=True)
 class Utterance:
-    """A stretch of sound from just before speech to the end of the silence behind it."""
+    """A stretch of sound from just before speech to just behind it."""
 
     clip: Clip
     damaged: bool
@@ -173,6 +176,7 @@ class Gate:
 
     def _frame(self, frame: bytes) -> Utterance | None:
         chance = self.probability(frame)
+        silent = 0 if chance >= self.settings.go_on_at else self._state.run + 1
         self._state, moment = step(self._state, chance, self.patience_ms, self.settings)
         if moment is Moment.QUIET:
             self._before.append(frame)
@@ -182,7 +186,7 @@ class Gate:
             self._before.clear()
         else:
             self._said.append(frame)
-        return self._finish() if moment is Moment.ENDED else None
+        return self._finish(silent) if moment is Moment.ENDED else None
 
     def _forget_old_loss(self) -> None:
         """A loss so long before speech that its place is no longer kept hurts nothing."""
@@ -191,7 +195,10 @@ class Gate:
             if self._since_loss > (self._before.maxlen or 0):
                 self._since_loss = None
 
-    def _finish(self) -> Utterance:
-        utterance = Utterance(Clip(b"".join(self._said), RATE_HZ), self._since_loss is not None)
+    def _finish(self, silent: int) -> Utterance:
+        """Cut the utterance out; ``silent`` frames at its end held no speech."""
+        spare = max(0, silent - _frames(self.settings.post_roll_ms))
+        said = self._said[: len(self._said) - spare]
+        utterance = Utterance(Clip(b"".join(said), RATE_HZ), self._since_loss is not None)
         self.begin_afresh(self.patience_ms)
         return utterance

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -116,6 +118,16 @@ def test_size_of_the_blocks_does_not_matter(size: int):
     utterances = [utterance for utterance in found if utterance]
 
     assert [_levels(utterance.clip.pcm) for utterance in utterances] == ["1299990000"]
+
+
+def test_silence_behind_speech_is_kept_only_as_far_as_it_helps():
+    """However patient the gate is, what it hands over ends a little behind the last speech."""
+    short = replace(SETTINGS, post_roll_ms=2 * FRAME_MS)
+    gate = Gate(_Scripted(), PATIENCE_MS, short)
+    utterance = gate.push(_sound("0" + "99900990000"))
+
+    assert utterance is not None
+    assert _levels(utterance.clip.pcm) == "0" + "9990099" + "00"
 
 
 @pytest.mark.parametrize(
