@@ -25,7 +25,8 @@ UNKNOWN_SPEECH = "[unk]"
 """What a recogniser writes for speech that is none of our words."""
 
 _SPELLINGS = {
-    "millimetre": "millimeter",
+    "millimeter": "millimeters",
+    "millimetre": "millimeters",
     "millimetres": "millimeters",
     "nought": "zero",
     "naught": "zero",

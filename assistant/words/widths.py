@@ -112,9 +112,9 @@ def _decimal(whole: int, digits: str) -> Fraction:
 def _millimeters() -> Phrase:
     tenths = seq(say("point", None), table(DIGITS)).means(lambda parts: Fraction(parts[1], 10))
     number = seq(up_to_99(), Opt(tenths, 0)).means(sum)
-    many = seq(number, say("millimeters", None)).means(lambda parts: parts[0])
-    return any_of(many, say("one millimeter", 1)).means(
-        lambda value: Measure(Fraction(value), "mm")
+    # The plural alone, as for fractions: "tidy" makes it of what is typed.
+    return seq(number, say("millimeters", None)).means(
+        lambda parts: Measure(Fraction(parts[0]), "mm")
     )
 
 

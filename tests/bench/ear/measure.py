@@ -38,6 +38,12 @@ from assistant.ear.wav_ear import PATIENCE_MS, first_utterance  # noqa: E402
 from assistant.procedure.loader import load_procedure  # noqa: E402
 from assistant.words import grammars  # noqa: E402
 from assistant.words.phrase import Grammar, table  # noqa: E402
+from assistant.words.understand import (  # noqa: E402
+    Ask,
+    Reading,
+    Understood,
+    understand,
+)
 
 RESULTS = ROOT / "tests" / "bench" / "results" / "ear.md"
 THRESHOLDS = (0.0, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
@@ -134,16 +140,29 @@ def _peoples_words(
 
 
 def outcome(case: Case, heard: Heard | None, threshold: float) -> str:
-    """Return right, wrong, refused, or gate (no speech was found)."""
+    """Return right, wrong, refused, or gate (no speech was found).
+
+    Wrong is what would be taken for a value or an answer that was not said. Words that only make
+    Lapcall ask are refused, or right where the words that were said must be asked about too.
+    """
     if heard is None:
         return "gate"
     if not heard.text or "[unk]" in heard.text or heard.confidence < threshold:
         return "refused"
-    if not case.said:
-        return "wrong"
-    meant = case.grammar.readings(case.said)
-    same = heard.text == case.said or case.grammar.readings(heard.text) == meant
-    return "right" if same else "wrong"
+    if case.group == "people's words":
+        return "right" if heard.text == case.said else "wrong"
+    understood = understand(heard.text, case.grammar)
+    meant = understand(case.said, case.grammar)
+    if isinstance(understood, Ask):
+        return "right" if isinstance(meant, Ask) and case.said else "refused"
+    return "right" if _same(understood, meant) else "wrong"
+
+
+def _same(understood: Understood, meant: Understood) -> bool:
+    """Tell whether two meanings put the same into the record, whatever words they came from."""
+    if isinstance(understood, Reading) and isinstance(meant, Reading):
+        return understood.measure == meant.measure
+    return understood == meant
 
 
 def measure(options: argparse.Namespace) -> list[tuple[Case, Heard | None]]:
