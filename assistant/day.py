@@ -11,8 +11,8 @@ from assistant.dialogue.loop import Line
 from assistant.dialogue.state import Settings
 from assistant.procedure.model import Procedure
 from assistant.record import kinds
-from assistant.record.entry import Entry
 from assistant.record.journal import Record
+from assistant.record.state import open_run
 from assistant.shift import Shift
 
 
@@ -54,23 +54,13 @@ class Day:
 
     def _go_on_with_unfinished(self, left: list[Procedure]) -> list[Procedure] | None:
         """Resume the newest run if it did not end; return what follows it, or None if stopped."""
-        lines = unfinished(self._record.entries)
-        if not lines:
+        run = open_run(self._record.entries)
+        if run is None or run.began is None:
             return left
-        began = lines[0]
         for place, procedure in enumerate(left):
-            if procedure.digest == began.fields["digest"]:
-                so_far: list[Line] = [(e.kind, e.fields, e.seq) for e in lines[1:]]
-                if not self._shift.resume(procedure, self._settings, began.seq, so_far):
+            if procedure.digest == run.began.fields["digest"]:
+                so_far: list[Line] = [(e.kind, e.fields, e.seq) for e in run.entries[1:]]
+                if not self._shift.resume(procedure, self._settings, run.seq, so_far):
                     return None
                 return left[place + 1 :]
         return left
-
-
-def unfinished(entries: Sequence[Entry]) -> list[Entry]:
-    """Return the lines of the newest run if it has not come to its end, else nothing."""
-    begun = [entry.seq for entry in entries if entry.kind == kinds.BEGAN]
-    if not begun:
-        return []
-    run = [e for e in entries if e.seq == begun[-1] or e.fields.get("run") == begun[-1]]
-    return [] if any(entry.kind == kinds.ENDED for entry in run) else run

@@ -38,6 +38,11 @@ def data() -> Path:
     return Path(os.environ.get("LAPCALL_DATA") or platformdirs.user_data_dir("lapcall"))
 
 
+def cache() -> Path:
+    """Return the folder for what can be made again; it may be deleted at any time."""
+    return Path(os.environ.get("LAPCALL_CACHE") or platformdirs.user_cache_dir("lapcall"))
+
+
 def shift_folder(now: datetime) -> Path:
     """Return the folder of today's shift."""
     return data() / f"shift-{now.astimezone():%Y-%m-%d}"

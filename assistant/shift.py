@@ -203,17 +203,14 @@ class Shift:
         self._queue.put(event)
 
     def _next_event(self) -> events.Event:
-        while True:
-            due = self._due()
-            try:
-                rest = None if due is None else max(0.0, due - time.monotonic())
-                taken = self._queue.get(timeout=rest)
-            except queue.Empty:
-                return self._time_passed()
-            self._cut = False
-            event = self._translated(taken)
-            if event is not None:
-                return event
+        due = self._due()
+        try:
+            rest = None if due is None else max(0.0, due - time.monotonic())
+            taken = self._queue.get(timeout=rest)
+        except queue.Empty:
+            return self._time_passed()
+        self._cut = False
+        return self._translated(taken)
 
     def _due(self) -> float | None:
         times = [at for at in (self._quiet_at, self._clock_at) if at is not None]
@@ -228,7 +225,7 @@ class Shift:
         self._quiet_at = None
         return events.QuietPassed()
 
-    def _translated(self, event: EarEvent | StopPressed) -> events.Event | None:
+    def _translated(self, event: EarEvent | StopPressed) -> events.Event:
         if isinstance(event, Heard):
             return self._speech(event)
         if isinstance(event, EarLost):

@@ -48,6 +48,22 @@ def load_sound_library(problem: type[SoundProblem]) -> ModuleType:
     return library
 
 
+def takes_mono(sd: ModuleType, way: str, place: str | int | None, rate_hz: int) -> bool:
+    """Tell whether a device takes one channel; ``way`` is ``"input"`` or ``"output"``."""
+    check = getattr(sd, f"check_{way}_settings")
+    try:
+        check(place, channels=1, dtype="int16", samplerate=rate_hz)
+    except sd.PortAudioError:
+        return False
+    return True
+
+
+def devices_seen(sd: ModuleType, way: str) -> str:
+    """Return the names of the devices of one ``way``, or ``"none"``. Call under the lock."""
+    names = [about["name"] for about in sd.query_devices() if about[f"max_{way}_channels"] > 0]
+    return ", ".join(names) or "none"
+
+
 def look_again(sd: ModuleType) -> None:
     """Let the library see which devices there are now, unless a stream is in use.
 

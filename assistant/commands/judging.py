@@ -12,7 +12,7 @@ from assistant.procedure.measures import inches
 from assistant.weld.limits import WidthLimits
 from assistant.weld.verdict import FailureMode, HeatMarks, Lean, PeelTest, judge
 from assistant.words.grammars import value
-from assistant.words.meaning import Chosen, Command, Done, Measure, YesNo
+from assistant.words.meaning import Chosen, Command, Measure, YesNo
 from assistant.words.readback import spoken, two_forms
 from assistant.words.understand import Ask, Reading, Understood, understand
 
@@ -56,11 +56,7 @@ def as_json(understood: Understood) -> dict[str, object]:
         return {"command": understood.value}
     if isinstance(understood, YesNo):
         return {"answer": "yes" if understood.yes else "no"}
-    return {"answer": understood.id} if isinstance(understood, Chosen) else _done(understood)
-
-
-def _done(_: Done) -> dict[str, object]:
-    return {"answer": "done"}
+    return {"answer": understood.id if isinstance(understood, Chosen) else "done"}
 
 
 def _value(measure: Measure) -> dict[str, object]:

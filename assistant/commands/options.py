@@ -6,6 +6,7 @@ import argparse
 import json
 import sys
 from collections.abc import Iterable, Mapping
+from datetime import datetime, timezone
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -24,6 +25,10 @@ if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[
         argparse.ArgumentParser
     ]  # argparse gives it no other name
+
+
+NEEDED = frozenset({"yes", "no", "stop", "done"})
+"""Words without which a model is of no use."""
 
 
 def add_record(command: argparse.ArgumentParser, text: str) -> None:
@@ -74,6 +79,11 @@ def grammar_of(options: argparse.Namespace) -> Grammar:
         ) from None
 
 
+def now() -> datetime:
+    """Return the time, with the zone of this place."""
+    return datetime.now(timezone.utc).astimezone()
+
+
 def print_json(what: Mapping[str, object]) -> None:
     """Print one JSON object on one line."""
     print(json.dumps(what, ensure_ascii=False))
@@ -117,9 +127,6 @@ def say_missing_words(recogniser: Recogniser, heard: Iterable[Grammar]) -> set[s
             file=sys.stderr,
         )
     return missing
-
-
-NEEDED = frozenset({"yes", "no", "stop", "done"})
 
 
 def grammars_of(procedure: Procedure) -> list[Grammar]:

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from datetime import datetime, timezone
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant import places
-from assistant.commands.options import add_model, add_record, check_model, open_recogniser
+from assistant.commands.options import add_model, add_record, check_model, now, open_recogniser
 from assistant.errors import UsageProblem
-from assistant.procedure.loader import load_procedure
-from assistant.procedure.model import Procedure
+from assistant.procedure.loader import load_procedure, load_procedures
 from assistant.record.journal import FILE_NAME
 from assistant.record.verify import verify
 from assistant.words.cue_card import cue_card
@@ -57,7 +55,7 @@ def run_review(options: argparse.Namespace) -> int:
     folder = _folder(options)
     page = options.page or folder / "review.html"
     print(shift_text(folder))
-    write_page(folder, page, datetime.now(timezone.utc).astimezone())
+    write_page(folder, page, now())
     print(f"Page: {page}")
     return 0
 
@@ -76,15 +74,13 @@ def run_verify(options: argparse.Namespace) -> int:
 
 def run_check(options: argparse.Namespace) -> int:
     """Load checklists, and look for each of their words in the model."""
-    names = options.procedures or sorted(
-        file.stem for file in (places.home() / "checklists").glob("*.yaml")
-    )
-    procedures: list[Procedure] = []
-    for name in names:
-        procedure = load_procedure(places.procedure_file(name))
-        procedures.append(procedure)
+    if options.procedures:
+        named = [load_procedure(places.procedure_file(name)) for name in options.procedures]
+    else:
+        named = list(load_procedures(places.home() / "checklists").values())
+    for procedure in named:
         print(f"{procedure.id}: {len(procedure.steps)} steps")
-    check_model(open_recogniser(options), procedures)
+    check_model(open_recogniser(options), named)
     print("The model knows every word that they ask for.")
     return 0
 

@@ -7,12 +7,11 @@ import signal
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from datetime import datetime, timezone
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant import __version__, places
-from assistant.commands.options import add_model, add_record, check_model, open_recogniser
+from assistant.commands.options import add_model, add_record, check_model, now, open_recogniser
 from assistant.day import Day
 from assistant.dialogue.state import Detail, Settings, Trust
 from assistant.ear.ports import Ear
@@ -168,7 +167,7 @@ def _converse(
     about["job"] = load_job(options.job) if options.job else {}
     settings = Settings(Detail(options.detail), Trust(ANSWER_TRUST, VALUE_TRUST), options.quiet_s)
     again = None if options.once else load_procedure(places.procedure_file(NEXT_SEAM))
-    record = Record.open(options.record or places.shift_folder(_now()), _now)
+    record = Record.open(options.record or places.shift_folder(now()), now)
     silent = getattr(options, "silent", False)
     shift = Shift(ear, mouth, record, manner, _show_nothing if silent else _show_heard)
     try:
@@ -182,10 +181,6 @@ def _converse(
         ear.close()
         mouth.close()
         record.close()
-
-
-def _now() -> datetime:
-    return datetime.now(timezone.utc).astimezone()
 
 
 def _show_nothing(_: str) -> None:

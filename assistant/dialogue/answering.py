@@ -5,7 +5,13 @@ from __future__ import annotations
 from assistant.dialogue import lines
 from assistant.dialogue.events import SpeechHeard
 from assistant.dialogue.prompts import second_way
-from assistant.dialogue.state import Pending, Phase, Try
+from assistant.dialogue.state import (
+    TRIES_BEFORE_NOT_HEARD,
+    TRIES_BEFORE_SECOND_WAY,
+    Pending,
+    Phase,
+    Try,
+)
 from assistant.dialogue.steps import ask_again, go_on, value_fields
 from assistant.dialogue.turn import Turn
 from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Choice
@@ -13,9 +19,6 @@ from assistant.record import kinds
 from assistant.words.meaning import Chosen, YesNo
 from assistant.words.readback import spoken, two_forms, value_in_words
 from assistant.words.understand import NO_WORDS, NOT_OURS, Ask, Reading, within
-
-TRIES_BEFORE_SECOND_WAY = 2
-TRIES_BEFORE_NOT_HEARD = 4
 
 
 def answer_yes_no(turn: Turn, step: AskYesNo, answer: YesNo, heard: SpeechHeard) -> None:
@@ -90,8 +93,7 @@ def take_value(turn: Turn, step: AskValue, reading: Reading, heard: SpeechHeard)
         reminded=False,
     )
     turn.say(read_back)
-    turn.sound("listening")
-    turn.listen()
+    turn.listen_for_an_answer()
 
 
 def confirm_value(turn: Turn, step: AskValue, answer: YesNo, heard: SpeechHeard) -> None:

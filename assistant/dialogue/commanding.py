@@ -39,7 +39,7 @@ def _told(turn: Turn, command: Command) -> str:
     """Return the answer to a command that changes nothing."""
     state = turn.state
     if command is Command.SAY_AGAIN:
-        return state.pending.read_back if state.pending else state.last_said
+        return state.to_repeat
     if command is Command.WHY:
         return state.step.why or lines.NO_WHY
     if command is Command.WHAT_DID_YOU_HEAR:
@@ -49,34 +49,30 @@ def _told(turn: Turn, command: Command) -> str:
     return sayable(state)
 
 
-def stop(turn: Turn, said: str | None) -> None:
-    """End at once: the line first, then silence."""
-    turn.log(kinds.STOPPED, step=_step_id(turn), said=said)
-    turn.say(lines.STOPPED)
+def stop(turn: Turn, said: str | None, tell: str = lines.STOPPED) -> None:
+    """End at once: the line first, then a sentence, then silence."""
+    turn.log(kinds.STOPPED, step=turn.state.step_id, said=said)
+    turn.say(tell)
     turn.finish(ended=False)
 
 
 def hold(turn: Turn, *, because: str) -> None:
     """Wait for "carry on" and hear nothing else but "stop"."""
-    turn.log(kinds.HELD, step=_step_id(turn), because=because)
+    turn.log(kinds.HELD, step=turn.state.step_id, because=because)
     turn.change(held_from=turn.state.phase, phase=Phase.HOLD)
     turn.say(lines.HOLDING if because == "asked" else lines.WILL_WAIT)
     turn.listen()
 
 
-def _step_id(turn: Turn) -> str | None:
-    return None if turn.state.finished else turn.state.step.id
-
-
 def _carry_on(turn: Turn, said: str) -> None:
     state = turn.state
-    turn.log(kinds.CARRIED_ON, step=_step_id(turn), said=said)
+    turn.log(kinds.CARRIED_ON, step=turn.state.step_id, said=said)
     turn.change(phase=state.held_from, reminded=False)
     if state.held_from is Phase.WAIT and state.clock_ran_out:
         leave_done(turn, None, lines.TIME_UP, early=False)
         return
     turn.sound("heard")
-    turn.say(state.pending.read_back if state.pending else state.last_said)
+    turn.say(state.to_repeat)
     turn.listen()
 
 
@@ -89,7 +85,7 @@ def _carry_on_unheld(turn: Turn, said: str) -> None:
         turn.sound("heard")
         enter(turn)
     else:
-        turn.say(lines.NEED_ANSWER, _told(turn, Command.SAY_AGAIN))
+        turn.say(lines.NEED_ANSWER, turn.state.to_repeat)
         turn.listen()
 
 

@@ -58,8 +58,7 @@ def resume(
     for kind, fields, seq in so_far:
         stands = progress.after(procedure, stands, kind, fields, seq)
     turn = Turn(State(procedure, settings, stands, next_seq))
-    step_id = None if turn.state.finished else turn.state.step.id
-    turn.log(kinds.RESUMED, step=step_id)
+    turn.log(kinds.RESUMED, step=turn.state.step_id)
     turn.say(lines.GOING_ON)
     go_on(turn)
     return turn.state, tuple(turn.actions)
@@ -77,17 +76,15 @@ def step(state: State, event: Event) -> Result:
     elif isinstance(event, TimeUp):
         _time_up(turn)
     elif isinstance(event, MicrophoneLost):
-        turn.log(kinds.EAR_LOST, step=turn.state.step.id, message=event.message)
+        turn.log(kinds.EAR_LOST, step=state.step_id, message=event.message)
         turn.sound("failed")
         turn.say(lines.MICROPHONE_LOST)
     elif isinstance(event, MicrophoneBack):
-        turn.log(kinds.EAR_BACK, step=turn.state.step.id, message="")
+        turn.log(kinds.EAR_BACK, step=state.step_id, message="")
         turn.say(lines.MICROPHONE_BACK, state.pending.read_back if state.pending else "")
         turn.listen()
     elif isinstance(event, NothingMoreToHear):
-        turn.log(kinds.STOPPED, step=turn.state.step.id, said=None)
-        turn.say(lines.SCRIPT_ENDED)
-        turn.finish(ended=False)
+        commanding.stop(turn, None, lines.SCRIPT_ENDED)
     return turn.state, tuple(turn.actions)
 
 
@@ -154,9 +151,8 @@ def _quiet(turn: Turn) -> None:
         commanding.hold(turn, because="quiet")
     else:
         turn.change(reminded=True)
-        turn.say(lines.STILL_HERE, state.pending.read_back if state.pending else state.last_said)
-        turn.sound("listening")
-        turn.listen()
+        turn.say(lines.STILL_HERE, state.to_repeat)
+        turn.listen_for_an_answer()
 
 
 def _time_up(turn: Turn) -> None:

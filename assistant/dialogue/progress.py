@@ -10,9 +10,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from assistant.procedure.model import AskYesNo, Judge, Procedure, Tell
+from assistant.weld.verdict import PASSING
 
 Fields = Mapping[str, object]
-PASSING = ("pass", "pass at limit")
+_PASSING = {outcome.value for outcome in PASSING}
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +81,7 @@ def _taken_back(progress: Progress, fields: Fields) -> Progress:
 def _next_place(procedure: Procedure, place: int, kind: str, fields: Fields) -> int:
     step = procedure.steps[place]
     if kind == "judged" and isinstance(step, Judge) and step.on_fail:
-        return place + 1 if fields["outcome"] in PASSING else procedure.index(step.on_fail)
+        return place + 1 if fields["outcome"] in _PASSING else procedure.index(step.on_fail)
     if kind == "answered" and isinstance(step, AskYesNo) and not fields["hoped"]:
         then = step.otherwise.then
         if then == "again":

@@ -60,6 +60,10 @@ class Pending:
     read_back: str
 
 
+TRIES_BEFORE_SECOND_WAY = 2
+TRIES_BEFORE_NOT_HEARD = 4
+
+
 @dataclass(frozen=True, slots=True)
 class Try:
     """One attempt to hear an answer that did not succeed."""
@@ -97,6 +101,16 @@ class State:
     def step(self) -> Step:
         """The step at which the conversation stands; raises ``IndexError`` at the end."""
         return self.procedure.steps[self.progress.at]
+
+    @property
+    def step_id(self) -> str | None:
+        """The id of that step, or None at the end."""
+        return None if self.finished else self.step.id
+
+    @property
+    def to_repeat(self) -> str:
+        """What to say once more: the read-back that waits for a yes, else the last question."""
+        return self.pending.read_back if self.pending else self.last_said
 
     @property
     def finished(self) -> bool:

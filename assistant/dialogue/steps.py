@@ -9,13 +9,14 @@ from assistant.dialogue import lines
 from assistant.dialogue.events import StartClock, StopClock
 from assistant.dialogue.progress import answer_of, known_to_be_skipped
 from assistant.dialogue.prompts import prompt
-from assistant.dialogue.state import Phase, State
+from assistant.dialogue.state import TRIES_BEFORE_SECOND_WAY, Phase, State
 from assistant.dialogue.taking_back import take_back_step
 from assistant.dialogue.turn import Turn
 from assistant.procedure.model import Judge, Step, Tell, Wait, Warn
 from assistant.record import kinds
 from assistant.weld.limits import WidthLimits
 from assistant.weld.verdict import (
+    PASSING,
     FailureMode,
     HeatMarks,
     Lean,
@@ -28,7 +29,6 @@ from assistant.words.meaning import Lean as SaidLean
 from assistant.words.meaning import Measure
 from assistant.words.readback import inches_in_words, spoken, value_in_words
 
-GOOD = (Outcome.PASS, Outcome.AT_LIMIT)
 HEADLINES = {
     Outcome.PASS: lines.PASSED,
     Outcome.AT_LIMIT: lines.AT_LIMIT,
@@ -78,8 +78,7 @@ def enter(turn: Turn) -> None:
         turn.listen()
     else:
         turn.change(phase=Phase.ANSWER)
-        turn.sound("listening")
-        turn.listen()
+        turn.listen_for_an_answer()
 
 
 def _cue(state: State, step: Step) -> str:
@@ -94,10 +93,9 @@ def _cue(state: State, step: Step) -> str:
 def ask_again(turn: Turn, *sentences: str) -> None:
     """Listen once more for the step's answer, after saying why."""
     turn.say(*sentences)
-    second = len(turn.state.tries) >= 2
+    second = len(turn.state.tries) >= TRIES_BEFORE_SECOND_WAY
     turn.change(phase=Phase.SECOND_WAY if second else Phase.ANSWER, pending=None)
-    turn.sound("listening")
-    turn.listen()
+    turn.listen_for_an_answer()
 
 
 def act_of(step: Step) -> str:
@@ -157,7 +155,7 @@ def _judge(turn: Turn, step: Judge) -> bool:
     turn.sound(TONES.get(verdict.outcome, "not understood"))
     turn.ask(verdict_in_words(state, step, verdict))
     turn.change(plain_only=False)
-    if verdict.outcome not in GOOD:
+    if verdict.outcome not in PASSING:
         turn.say(step.on_fail_say)
     return True
 
@@ -203,8 +201,7 @@ def _need_plain_width(turn: Turn, step: Judge) -> None:
     take_back_step(turn, step.width, said=None)
     turn.change(plain_only=True, tries=(), phase=Phase.ANSWER)
     turn.ask(lines.HEDGE_DECIDES)
-    turn.sound("listening")
-    turn.listen()
+    turn.listen_for_an_answer()
 
 
 def verdict_in_words(state: State, step: Judge, verdict: Verdict) -> str:
@@ -217,7 +214,7 @@ def verdict_in_words(state: State, step: Judge, verdict: Verdict) -> str:
     if width:
         parts.append(spoken(value_in_words(measure_of(width))))
     parts += verdict.reasons
-    if verdict.outcome in GOOD:
+    if verdict.outcome in PASSING:
         parts.append(limits_in_words(step.limits))
     return " ".join(parts)
 

@@ -67,6 +67,11 @@ class Turn:
             )
         )
 
+    def listen_for_an_answer(self) -> None:
+        """Open the ear, and sound the tone that says so."""
+        self.sound("listening")
+        self.listen()
+
     def finish(self, *, ended: bool) -> None:
         """Say that the conversation is over."""
         self.change(phase=Phase.OVER)

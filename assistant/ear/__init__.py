@@ -1,4 +1,4 @@
 """Microphone, speech gate and recogniser: sound in, words out.
 
-Imports ``words`` (for grammars) and ``errors``.
+Imports ``words`` (for grammars), ``places`` and ``errors``.
 """

@@ -1,7 +1,7 @@
 """Compiled grammars on disk: one folder each, as the recogniser library wants to load them.
 
-Imports ``graph``, ``lexicon`` and ``model_folder``. A folder's name covers the model and its
-place, the lexicon, the prices and the grammar, so nothing stale is ever read. Folders appear
+Imports ``graph``, ``lexicon``, ``model_folder`` and ``places``. A folder's name covers the model
+and its place, the lexicon, the prices and the grammar, so nothing stale is ever read. Folders appear
 whole, by rename; any may be deleted at any time. ``LAPCALL_CACHE`` moves them.
 """
 
@@ -14,8 +14,7 @@ import tempfile
 from dataclasses import astuple
 from pathlib import Path
 
-import platformdirs
-
+from assistant import places
 from assistant.ear.graph import Costs, Graph, compile_graph
 from assistant.ear.lexicon import Lexicon, read_lexicon
 from assistant.ear.model_folder import ModelFolder
@@ -28,7 +27,7 @@ LAYOUT = 2
 
 def cache_home() -> Path:
     """Return where compiled grammars are kept."""
-    return Path(os.environ.get("LAPCALL_CACHE") or platformdirs.user_cache_dir("lapcall")) / "ear"
+    return places.cache() / "ear"
 
 
 class Compiler:

@@ -18,7 +18,13 @@ import numpy as np
 
 from assistant.ear.sound import Resampler, Samples
 from assistant.errors import NoMicrophone, SoundProblem
-from assistant.sound_library import close_stream, load_sound_library, look_again
+from assistant.sound_library import (
+    close_stream,
+    devices_seen,
+    load_sound_library,
+    look_again,
+    takes_mono,
+)
 from assistant.sound_lock import sound_lock, stream_opened
 
 BLOCK_MS = 32
@@ -120,7 +126,7 @@ class Microphone:
         place = self._device if self._name is None else _place_of(sd, self._name)
         about = sd.query_devices(place, "input")
         rate_hz = int(about["default_samplerate"])
-        self._channels = 1 if _takes_mono(sd, place, rate_hz) else 2
+        self._channels = 1 if takes_mono(sd, "input", place, rate_hz) else 2
         inlet = _Inlet(self._clock)
         stream = sd.RawInputStream(
             samplerate=rate_hz,
@@ -186,19 +192,10 @@ def _place_of(sd: ModuleType, name: str) -> int:
     raise ValueError(name)
 
 
-def _takes_mono(sd: ModuleType, place: str | int | None, rate_hz: int) -> bool:
-    try:
-        sd.check_input_settings(place, channels=1, dtype="int16", samplerate=rate_hz)
-    except sd.PortAudioError:
-        return False
-    return True
-
-
 def _library() -> ModuleType:
     return load_sound_library(NoMicrophone)
 
 
 def _seen(sd: ModuleType) -> str:
     """Return which microphones the system shows, as a sentence."""
-    names = [about["name"] for about in sd.query_devices() if about["max_input_channels"] > 0]
-    return f"Microphones seen: {', '.join(names) or 'none'}."
+    return f"Microphones seen: {devices_seen(sd, 'input')}."

@@ -1,4 +1,4 @@
 """Sentences and tones to sound, played on a loudspeaker that can be cut off at once.
 
-Imports ``errors`` and ``sound_lock`` only.
+Imports ``errors``, ``places`` and the sound library's two modules only.
 """

@@ -12,8 +12,7 @@ import os
 import tempfile
 from pathlib import Path
 
-import platformdirs
-
+from assistant import places
 from assistant.mouth.sound import Sound
 from assistant.mouth.sound_files import SoundFileError, read_sound, wav_bytes
 
@@ -23,8 +22,7 @@ MOST_BYTES = 200_000_000
 
 def default_folder() -> Path:
     """Return where rendered sentences belong; ``LAPCALL_CACHE`` overrides the root."""
-    root = os.environ.get("LAPCALL_CACHE") or platformdirs.user_cache_dir("lapcall")
-    return Path(root) / "mouth"
+    return places.cache() / "mouth"
 
 
 class SoundCache:

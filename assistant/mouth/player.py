@@ -14,7 +14,13 @@ from typing import Any
 
 from assistant.errors import NoLoudspeaker
 from assistant.mouth.sound import Sound, padded, resampled
-from assistant.sound_library import close_stream, load_sound_library, look_again
+from assistant.sound_library import (
+    close_stream,
+    devices_seen,
+    load_sound_library,
+    look_again,
+    takes_mono,
+)
 from assistant.sound_lock import sound_lock, stream_opened
 
 LEAD_IN_S = 0.1
@@ -114,7 +120,7 @@ class Player:
         about = sd.query_devices(self._device, "output")
         rate_hz = int(about["default_samplerate"])
         # Some devices refuse mono; none has two channels and refuses to use them.
-        channels = 1 if _takes_mono(sd, self._device, rate_hz) else 2
+        channels = 1 if takes_mono(sd, "output", self._device, rate_hz) else 2
         late_s = float(about["default_high_output_latency"])
         # The last buffer is dropped when a stream stops, so it must hold silence only.
         ready = padded(resampled(sound, rate_hz), self._lead_in_s, late_s + 0.05)
@@ -138,14 +144,6 @@ class Player:
         return stream, feed
 
 
-def _takes_mono(sd: ModuleType, device: str | None, rate_hz: int) -> bool:
-    try:
-        sd.check_output_settings(device, channels=1, dtype="int16", samplerate=rate_hz)
-    except sd.PortAudioError:
-        return False
-    return True
-
-
 def _library() -> ModuleType:
     return load_sound_library(NoLoudspeaker)
 
@@ -153,6 +151,4 @@ def _library() -> ModuleType:
 def _seen() -> str:
     """Return which loudspeakers the system shows, as a sentence."""
     with sound_lock():
-        sd = _library()
-        names = [about["name"] for about in sd.query_devices() if about["max_output_channels"] > 0]
-    return f"Loudspeakers seen: {', '.join(names) or 'none'}."
+        return f"Loudspeakers seen: {devices_seen(_library(), 'output')}."

@@ -1,7 +1,7 @@
 """Lengths and times as they are written in a checklist, read exactly.
 
-Imported by ``fields``. Imports nothing of ours. Every function raises ``ValueError`` with what is
-wrong; the caller knows what to write instead.
+Imported by ``fields``. Imports ``words`` for the inch. Every function raises ``ValueError`` with
+what is wrong; the caller knows what to write instead.
 """
 
 from __future__ import annotations
@@ -9,8 +9,8 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-# 1 in = 25.4 mm exactly (international inch, 1959).
-MM_PER_INCH = Fraction(127, 5)
+from assistant.words.meaning import MM_PER_INCH
+
 SECONDS_PER = {"s": 1, "min": 60, "h": 3600}
 
 _MEASURE = re.compile(r"(?P<number>[0-9./ ]*[0-9])(?P<gap> *)(?P<unit>.*)", re.ASCII)

@@ -1,4 +1,4 @@
 """What the foreman sees: a shift as text and as one self-contained page.
 
-Imports ``record`` and ``weld``.
+Imports ``record``, ``weld`` and ``words``.
 """

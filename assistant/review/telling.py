@@ -68,10 +68,7 @@ def rows(strip: Strip) -> tuple[tuple[str, str], ...]:
     return (
         *found,
         ("Heat marks", readable(strip.heat) if strip.heat else NOT_STATED),
-        (
-            "Welded by",
-            f"{strip.welder or 'welder ' + NOT_STATED}, {strip.gun or 'gun ' + NOT_STATED}",
-        ),
+        ("Welded by", _by(strip)),
         ("Record", f"line {strip.line}, rule {strip.rule or NOT_STATED}"),
     )
 

@@ -1,4 +1,4 @@
-"""Widths as a foreman reads them. Imports ``weld`` limits only; pure.
+"""Widths as a foreman reads them. Imports limits of ``weld`` and the inch of ``words``.
 
 A width said in inches is shown in inches as it stands on the rule, with the millimetres rounded to
 whole ones: a sixteenth is no finer. One said in millimetres is shown in millimetres first. Limits
@@ -11,8 +11,8 @@ import re
 from fractions import Fraction
 
 from assistant.weld.limits import WidthLimits
+from assistant.words.meaning import MM_PER_INCH
 
-MM_PER_INCH = Fraction(127, 5)
 _RULE_MARKS = (1, 2, 4, 8, 16, 32, 64)
 _STORED = re.compile(r"[0-9]{1,9}(/[1-9][0-9]{0,8})?")
 """How a record writes exact widths. Nothing longer: a spoiled record must not stall the page."""

@@ -103,6 +103,10 @@ class Outcome(Enum):
     """The hedge beside the width must first be resolved to the nearest mark of the rule."""
 
 
+PASSING = (Outcome.PASS, Outcome.AT_LIMIT)
+"""With these the work goes on."""
+
+
 @dataclass(frozen=True, slots=True)
 class PeelTest:
     """One strip as it was answered; None is what was not heard or not stated. Widths in inches."""

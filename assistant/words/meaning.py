@@ -7,6 +7,7 @@ from enum import Enum
 from fractions import Fraction
 
 MM_PER_INCH = Fraction(127, 5)
+"""25.4, exactly (international inch, 1959)."""
 
 
 class Command(Enum):

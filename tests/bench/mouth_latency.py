@@ -24,14 +24,14 @@ from typing import Any
 _ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(_ROOT), str(_ROOT / "tests")]
 
-import numpy as np  # noqa: E402 - found only with the path above
-from support.listening import Span, spans  # noqa: E402
-from support.rig import SoundRig  # noqa: E402
+import numpy as np
+from support.listening import Span, spans
+from support.rig import SoundRig
 
-from assistant.mouth.clarity import clarified  # noqa: E402
-from assistant.mouth.player import LEAD_IN_S  # noqa: E402
-from assistant.mouth.rendering import COMMAND, rendered  # noqa: E402
-from assistant.mouth.sound import Sound, to_wave, trimmed  # noqa: E402
+from assistant.mouth.clarity import clarified
+from assistant.mouth.player import LEAD_IN_S
+from assistant.mouth.rendering import COMMAND, rendered
+from assistant.mouth.sound import Sound, to_wave, trimmed
 
 _ROUNDS = 10
 _SENTENCE = "Is the seam cold enough to probe"

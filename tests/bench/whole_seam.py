@@ -25,12 +25,12 @@ import numpy as np
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT / "tests"))
 
-from support.rig import SoundRig  # noqa: E402 - the path above comes first
-from support.welder import Welder  # noqa: E402
+from support.rig import SoundRig
+from support.welder import Welder
 
-from assistant.places import procedure_file  # noqa: E402
-from assistant.procedure.loader import load_procedure  # noqa: E402
-from assistant.procedure.model import AskChoice, AskYesNo, Step, Tell, Wait, Warn  # noqa: E402
+from assistant.places import procedure_file
+from assistant.procedure.loader import load_procedure
+from assistant.procedure.model import AskChoice, AskYesNo, Step, Tell, Wait, Warn
 
 AUDIO = ROOT / "demo" / "audio"
 BY_ID = {

@@ -25,20 +25,20 @@ import numpy as np
 ROOT = Path(__file__).parents[3]
 sys.path.insert(0, str(ROOT))
 
-from assistant.dialogue.prompts import step_grammar  # noqa: E402 - found with the path above
-from assistant.dialogue.state import Phase  # noqa: E402
-from assistant.ear.gate import Gate, silero  # noqa: E402
-from assistant.ear.graph import Costs  # noqa: E402
-from assistant.ear.model_folder import look_at  # noqa: E402
-from assistant.ear.ports import Clip, Heard  # noqa: E402
-from assistant.ear.recogniser import Recogniser  # noqa: E402
-from assistant.ear.sound import RATE_HZ, read_wav  # noqa: E402
-from assistant.ear.trust import ANSWER_TRUST, VALUE_TRUST  # noqa: E402
-from assistant.ear.wav_ear import PATIENCE_MS, first_utterance  # noqa: E402
-from assistant.procedure.loader import load_procedure  # noqa: E402
-from assistant.words import grammars  # noqa: E402
-from assistant.words.phrase import Grammar, table  # noqa: E402
-from assistant.words.understand import (  # noqa: E402
+from assistant.dialogue.prompts import step_grammar
+from assistant.dialogue.state import Phase
+from assistant.ear.gate import Gate, silero
+from assistant.ear.graph import Costs
+from assistant.ear.model_folder import look_at
+from assistant.ear.ports import Clip, Heard
+from assistant.ear.recogniser import Recogniser
+from assistant.ear.sound import RATE_HZ, read_wav
+from assistant.ear.trust import ANSWER_TRUST, VALUE_TRUST
+from assistant.ear.wav_ear import PATIENCE_MS, first_utterance
+from assistant.procedure.loader import load_procedure
+from assistant.words import grammars
+from assistant.words.phrase import Grammar, table
+from assistant.words.understand import (
     Ask,
     Reading,
     Understood,
