@@ -90,10 +90,11 @@ def run_judge(options: argparse.Namespace) -> int:
             return 0
     test = PeelTest(
         width_in=width.value_in if isinstance(width, Measure) else None,
-        lean=Lean(width.lean.value) if isinstance(width, Measure) and width.lean else None,
+        lean=_lean(width),
         mode=FailureMode(options.mode) if options.mode else None,
         solid_in=solid.value_in if isinstance(solid, Measure) else None,
         heat=HeatMarks(options.heat) if options.heat else None,
+        solid_lean=_lean(solid),
     )
     verdict = judge(test, limits)
     print_json(
@@ -106,6 +107,11 @@ def run_judge(options: argparse.Namespace) -> int:
         }
     )
     return 0
+
+
+def _lean(answer: Measure | Ask | None) -> Lean | None:
+    """Return the hedge beside a width as the verdict knows it."""
+    return Lean(answer.lean.value) if isinstance(answer, Measure) and answer.lean else None
 
 
 def _figures(text: str, option: str) -> Fraction:
