@@ -1,7 +1,7 @@
 """Compiled grammars on disk: one folder each, as the recogniser library wants to load them.
 
-Imports ``graph``, ``lexicon``, ``model_folder`` and ``places``. A folder's name covers the model
-and its place, the lexicon, the prices and the grammar, so nothing stale is ever read. Folders appear
+Imports ``graph``, ``lexicon``, ``model_folder`` and ``places``. A folder's name covers the model,
+its place, the lexicon, the prices and the grammar, so nothing stale is ever read. Folders appear
 whole, by rename; any may be deleted at any time. ``LAPCALL_CACHE`` moves them.
 """
 
