@@ -5,6 +5,7 @@ Log-mel features come out, those of ``features.py``, computed in single precisio
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -17,8 +18,11 @@ if TYPE_CHECKING:
 Tensor = torch.Tensor
 RATE = 16_000
 _WARPS = (1.0, 0.86, 0.90, 0.94, 0.97, 1.03, 1.06, 1.10, 1.14)
+_SPEEDS = (0.85, 1.18)
 _ECHO = RATE // 2
 _LEAST_POWER = 1.1920929e-07
+_NOISE_ALONE_DB = (-66.0, -0.5)
+"""Peak of noise without speech: what stands behind a voice is far below the voice."""
 
 
 @dataclass(frozen=True)
@@ -51,6 +55,13 @@ class Augmenter:
         picks = torch.randint(len(_WARPS), (rows,), device=self._device) * warped
         return self.log_mel(sound, self._banks[picks])
 
+    def plain(self, batch: Batch, length: int, begin: int) -> Tensor:
+        """Return log-mel features of a batch as recorded, ``begin`` samples from the start."""
+        speed = torch.ones(len(batch.starts), 1, device=self._device)
+        start = torch.full_like(speed, begin)
+        sound = self._joined(batch, length, speed, start, swaying=False)
+        return self.log_mel(sound * 0.5 * 32767, self._banks[:1].expand(len(sound), -1, -1))
+
     def log_mel(self, sound: Tensor, banks: Tensor) -> Tensor:
         """Return log-mel features of sound in 16-bit scale; ``banks`` is [row, FFT / 2, band]."""
         frames = sound.unfold(-1, WINDOW, HOP)
@@ -68,14 +79,29 @@ class Augmenter:
 
     def _speech(self, batch: Batch, length: int) -> Tensor:
         """Join the recordings at a speed and a start drawn by chance; peak about 0.6."""
-        starts, lengths, offsets, gains, total = (
+        rows = len(batch.starts)
+        total = torch.from_numpy(batch.totals).to(self._device)
+        speed = torch.maximum(self._uniform(rows, *_SPEEDS), total / (length - 400))
+        begin = self._uniform(rows, 0, 1) * torch.clamp(length - total / speed - 100, min=0)
+        return self._joined(batch, length, speed, begin, swaying=True)
+
+    def _sway(self, rows: int, time: Tensor) -> Tensor:
+        """Return samples to be ahead or behind, so that a voice hurries and drags, up to 12 %."""
+        period = self._uniform(rows, 0.3, 1.2) * RATE
+        depth = self._uniform(rows, 0, 0.12) * self._chance(rows, 0.5)
+        phase = self._uniform(rows, 0, 2 * math.pi)
+        return depth * period / (2 * math.pi) * torch.sin(2 * math.pi * time / period + phase)
+
+    def _joined(
+        self, batch: Batch, length: int, speed: Tensor, begin: Tensor, *, swaying: bool
+    ) -> Tensor:
+        starts, lengths, offsets, gains = (
             torch.from_numpy(column).to(self._device)
-            for column in (batch.starts, batch.lengths, batch.offsets, batch.gains, batch.totals)
+            for column in (batch.starts, batch.lengths, batch.offsets, batch.gains)
         )
         rows, pieces = len(starts), int((batch.lengths > 0).sum(1).max(initial=1))
-        speed = torch.maximum(self._uniform(rows, 0.9, 1.1), total / (length - 400))
-        begin = self._uniform(rows, 0, 1) * torch.clamp(length - total / speed - 100, min=0)
-        at = (torch.arange(length, device=self._device)[None] - begin) * speed
+        time = torch.arange(length, device=self._device)[None]
+        at = (time - begin) * speed + (self._sway(rows, time) if swaying else 0.0)
         sound = torch.zeros(rows, length, device=self._device)
         for place in range(pieces):
             inside = at - offsets[:, place, None]
@@ -99,7 +125,8 @@ class Augmenter:
         spectrum = (spectrum + torch.fft.rfft(noise, size)) * self._limits(rows, hertz)
         heard = torch.fft.irfft(spectrum, size)[:, :length]
         overdriven = self._chance(rows, 0.06)
-        level = torch.where(overdriven, self._uniform(rows, 0, 10), self._uniform(rows, -30, -0.5))
+        level = torch.where(overdriven, self._uniform(rows, 0, 10), self._uniform(rows, -36, -0.5))
+        level = torch.where(spoken, level, self._uniform(rows, *_NOISE_ALONE_DB))
         heard = heard / (heard.abs().amax(1, keepdim=True) + 1e-6) * 10 ** (level / 20)
         return torch.clamp(heard, -1, 1) * 32767
 
@@ -145,7 +172,15 @@ class Augmenter:
         noise = self._noises[pick, index].float() * voice * 10 ** (-ratio / 20)
         second = self._chance(rows, 0.12) & spoken
         quieter = 10 ** (-self._uniform(rows, 8, 25) / 20)
-        return noise + torch.roll(sound, 1, 0) * second * quieter
+        crowd = self._crowd(sound, voice) * (self._chance(rows, 0.08) & spoken)
+        return noise + torch.roll(sound, 1, 0) * second * quieter + crowd
+
+    def _crowd(self, sound: Tensor, voice: Tensor) -> Tensor:
+        """Return several voices at once, 3 to 25 dB below the one that counts."""
+        others = [torch.roll(sound, shift, (0, 1)) for shift in ((3, 4000), (5, -7000), (7, 900))]
+        crowd = torch.stack(others).sum(0)
+        level = crowd.pow(2).mean(1, keepdim=True).sqrt() + 1e-4
+        return crowd / level * voice * 10 ** (-self._uniform(len(sound), 3, 25) / 20)
 
 
 def mask(features: Tensor, mean: Tensor) -> Tensor:

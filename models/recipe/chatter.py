@@ -124,14 +124,14 @@ def site_sentence(rng: random.Random) -> str:
     return " ".join(words)
 
 
-def loose_words(rng: random.Random, spice: list[str]) -> str:
+def loose_words(rng: random.Random, spice: list[str], vocabulary: list[str]) -> str:
     """Return two to six unrelated words; one string in five hides a word that Lapcall knows."""
-    words = rng.sample(_LOOSE, rng.randint(2, 6))
+    words = rng.sample(vocabulary if rng.random() < 0.7 else _LOOSE, rng.randint(2, 6))
     if rng.random() < 0.2:
         words.insert(rng.randrange(len(words) + 1), rng.choice(spice))
     return " ".join(words)
 
 
-def chatter(rng: random.Random, spice: list[str]) -> str:
-    """Return one utterance to refuse."""
-    return site_sentence(rng) if rng.random() < 0.5 else loose_words(rng, spice)
+def chatter(rng: random.Random, spice: list[str], vocabulary: list[str]) -> str:
+    """Return one utterance to refuse; ``vocabulary`` is where its loose words come from."""
+    return site_sentence(rng) if rng.random() < 0.4 else loose_words(rng, spice, vocabulary)

@@ -27,12 +27,14 @@ LONGEST = 7 * RATE
 PIECES = 4
 """Recordings that one example may be joined from."""
 SHARES = {
-    "command": 0.28,
-    "word": 0.18,
+    "command": 0.23,
+    "word": 0.16,
     "width": 0.25,
-    "number": 0.10,
-    "talk": 0.13,
-    "digit": 0.06,
+    "number": 0.11,
+    "talk": 0.11,
+    "vocabulary": 0.05,
+    "prompt": 0.04,
+    "digit": 0.05,
 }
 """How often each kind is drawn."""
 _KINDS = {
@@ -44,7 +46,10 @@ _KINDS = {
     "seam": "number",
     "ident": "number",
     "unit": "number",
+    "measured": "number",
     "digit": "digit",
+    "vocabulary": "vocabulary",
+    "prompt": "prompt",
 }
 """Kinds as corpora name them; all others are talk."""
 _PHRASES, _SINGLES = frozenset(phrase_table()), frozenset(word_table())
@@ -63,6 +68,9 @@ class Recording:
     words: tuple[str, ...]
     kind: str
     speaker: str
+    corpus: str = ""
+    number: int = -1
+    """Where it comes from: the folder, and its id in there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +159,7 @@ def _said(corpus: Path) -> dict[int, dict[str, Any]]:
 def _kind(said: dict[str, Any]) -> str:
     """Return the kind of what is said; a phrase that is not ours is talk, whoever calls it what."""
     kind = _KINDS.get(said["kind"], "talk")
-    if kind in ("width", "number", "digit"):
+    if kind in ("width", "number", "digit", "vocabulary", "prompt"):
         return kind
     if said["text"] in _PHRASES:
         return "command"
@@ -178,23 +186,37 @@ def _listed(sound: Path) -> Iterator[tuple[int, int, int]]:
         yield number, start, length
 
 
-def load(folder: Path, lexicon: Lexicon) -> tuple[NDArray[np.int16], list[Recording]]:
-    """Return all samples in one row, and the recordings in them that training may use."""
+def _dropped(corpus: Path) -> set[int]:
+    """Return the ids that check.py found to be said wrong."""
+    path = corpus / "dropped.json"
+    return set(json.loads(path.read_text("utf-8"))) if path.exists() else set()
+
+
+def load(
+    folder: Path, lexicon: Lexicon, *, every: bool = False
+) -> tuple[NDArray[np.int16], list[Recording]]:
+    """Return all samples in one row, and the recordings in them that training may use.
+
+    ``every``: also those that were dropped for being said wrong.
+    """
     parts: list[NDArray[np.int16]] = []
     found: list[Recording] = []
     base = 0
     for corpus in sorted(path for path in folder.iterdir() if path.is_dir()):
         sounds = sorted([*corpus.glob("w*.pcm"), *corpus.glob("w*.ogg")])
         said = _said(corpus) if sounds else {}
+        dropped = set() if every else _dropped(corpus)
         for sound in sounds:
             samples = _samples(sound)
             for number, start, length in _listed(sound):
                 one = said[number]
                 fits = start + length <= len(samples) and length < LONGEST
+                fits = fits and number not in dropped
                 if fits and _may_train(one, lexicon):
                     words = tuple(one["text"].split())
                     place = base + start
-                    found.append(Recording(place, length, words, _kind(one), _speaker(one)))
+                    who = (_kind(one), _speaker(one), corpus.name, number)
+                    found.append(Recording(place, length, words, *who))
             parts.append(samples)
             base += len(samples)
     return np.concatenate(parts), found
@@ -218,10 +240,10 @@ class Draws:
 
     @staticmethod
     def _group(one: Recording) -> object:
-        """Recordings drawn as one: of a text if short, of a speaker if digits, else each alone."""
+        """Recordings drawn as one: of a text if short, of a person's digit, else each alone."""
         if one.kind in ("command", "word"):
             return one.words
-        return one.speaker if one.kind == "digit" else one.start
+        return (one.speaker, one.words) if one.kind == "digit" else one.start
 
     def example(self) -> Example:
         """Return one example."""
@@ -231,13 +253,19 @@ class Draws:
         kind = rng.choices(self._kinds, self._shares)[0]
         group = rng.choice(self._by_kind[kind])
         if kind == "digit":
-            return self._joined(rng.choices(group, k=rng.randint(1, PIECES)), 0.03, 0.25)
+            return self._joined(self._digits(rng.choice(group).speaker), 0.03, 0.25)
         one = rng.choice(group)
         if kind in _SHORT and rng.random() < _JOINED:
             other = rng.choice(rng.choice(self._by_kind[rng.choice(self._kinds)]))
             if one.length + other.length < LONGEST - RATE:
                 return self._joined([one, other], 0.1, 0.7)
         return self._joined([one], 0.0, 0.0)
+
+    def _digits(self, speaker: str) -> list[Recording]:
+        """Return one to four digits of one person, each digit as often as another."""
+        mine = [group for group in self._by_kind["digit"] if group[0].speaker == speaker]
+        count = self._rng.choice([1, 1, 2, 3, PIECES])
+        return [self._rng.choice(self._rng.choice(mine)) for _ in range(count)]
 
     def _joined(self, recordings: list[Recording], least_s: float, most_s: float) -> Example:
         offsets, at = [], 0

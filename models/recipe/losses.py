@@ -30,6 +30,7 @@ OUTPUTS = 2 * len(PHONES)
 _NUMBERS = {phone: number for number, phone in enumerate(PHONES)}
 _RESCALED_EVERY = 8
 _TINY = 1e-300
+_HOPELESS = 600.0
 _SEEDED = 0.3
 """Added to each count of the bigram."""
 Words = tuple[str, ...]
@@ -195,6 +196,21 @@ class Objective:
         losses = torch.where(fits, total[:, 0] - total[:, 1], 0.0)
         loss = losses.sum() / (frames * fits.sum().clamp(min=1))
         return loss, torch.nan_to_num(slope) / (frames * rows), (~fits).sum()
+
+    def gaps(self, outputs: Tensor, graphs: Stacked) -> Tensor:
+        """Return how much likelier, in nats, the best other phones are than the words, for a row.
+
+        Infinite for a row that is too short for its words.
+        """
+        steps, states, first, last = self._blocks(graphs)
+        rows, frames, _ = outputs.shape
+        exact = outputs.detach().double()
+        likely = torch.exp(exact - exact.amax(2, keepdim=True))
+        index = states[:, None].expand(rows, frames, states.shape[1])
+        emitted = torch.cat([likely, torch.gather(likely, 2, index)], 2).transpose(0, 1)
+        _, _, total = _walk(emitted.contiguous(), steps, first, last)
+        gap = total[:, 0] - total[:, 1]
+        return torch.where(torch.isfinite(gap) & (total[:, 1] > -_HOPELESS), gap, torch.inf)
 
     def _blocks(self, graphs: Stacked) -> tuple[Tensor, Tensor, Tensor, Tensor]:
         """Return the steps as one matrix a row, numerator's states, first and last weights."""

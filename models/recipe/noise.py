@@ -1,7 +1,7 @@
-"""Noise of a roof, made from nothing: hot-air blowers, engines, and both at once.
+"""Noise of a roof, made from nothing: hot-air blowers, engines, hammering, saws, gusts of wind.
 
 A blower is shaped hiss with the whine of its fan; an engine is a tall stack of harmonics that
-beats. Used to train, to test and for the demo.
+beats; a blow rings and dies away. Used to train, to test and for the demo.
 
 Run: ``python noise.py OUT.npy`` to make the bank of noises that training mixes in.
 """
@@ -17,10 +17,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 RATE = 16_000
-Kind = Literal["blower", "engine", "both", "hiss"]
+Kind = Literal["blower", "engine", "both", "hiss", "hammer", "wind", "saw"]
 Sound = NDArray[np.float32]
-_KINDS: list[Kind] = ["blower", "engine", "both", "hiss"]
-_OFTEN = [0.4, 0.25, 0.25, 0.1]
+_KINDS: list[Kind] = ["blower", "engine", "both", "hiss", "hammer", "wind", "saw"]
+_OFTEN = [0.34, 0.18, 0.18, 0.08, 0.08, 0.07, 0.07]
 _BANK_SEED = 1000
 _FRAME = RATE // 50
 _ACTIVE_DB = 30.0
@@ -72,6 +72,45 @@ def _motor(rng: np.random.Generator, samples: int) -> NDArray[np.float64]:
     return rng.uniform(0.3, 1.5) * motor
 
 
+def _blows(rng: np.random.Generator, samples: int) -> NDArray[np.float64]:
+    """Return hammering: blows at an uneven beat, each a few tones that ring and die away."""
+    sound = np.zeros(samples)
+    at, beat = rng.uniform(0, 0.5), rng.uniform(0.25, 1.2)
+    tones = rng.uniform(200, 6000, rng.integers(3, 9))
+    while at < samples / RATE:
+        first = int(at * RATE)
+        time = np.arange(min(int(0.4 * RATE), samples - first)) / RATE
+        ring = np.exp(-time / rng.uniform(0.005, 0.06))
+        tone = np.sin(2 * np.pi * tones[:, None] * time + rng.uniform(0, 6, (len(tones), 1)))
+        crack = rng.normal(size=len(time)) * np.exp(-time / 0.004)
+        sound[first : first + len(time)] += rng.uniform(0.4, 1) * (ring * tone.mean(0) + crack)
+        at += beat * rng.uniform(0.7, 1.4)
+    return _level(sound)
+
+
+def _gusts(rng: np.random.Generator, samples: int) -> NDArray[np.float64]:
+    """Return wind in a microphone: deep rumble that swells."""
+    spectrum = np.fft.rfft(rng.normal(size=samples))
+    hertz = np.fft.rfftfreq(samples, 1 / RATE)
+    rumble = np.fft.irfft(spectrum / (1 + (hertz / rng.uniform(40, 200)) ** 2), samples)
+    knots = np.abs(rng.normal(size=max(4, samples // RATE * 2)))
+    swell = np.interp(np.arange(samples), np.linspace(0, samples, len(knots)), knots)
+    return _level(rumble * swell)
+
+
+def _saw(rng: np.random.Generator, samples: int) -> NDArray[np.float64]:
+    """Return a saw or grinder: a high stack of tones that comes and goes."""
+    hertz, fall = rng.uniform(150, 700), rng.uniform(0.1, 0.7)
+    count = int(rng.integers(8, 40))
+    tones = _stack(rng, samples, hertz, count=count, fall=fall, wander=0.02)
+    knots = rng.uniform(0, 1, max(4, samples // RATE)) > 0.4
+    on = np.interp(np.arange(samples), np.linspace(0, samples, len(knots)), knots.astype(float))
+    return _level(tones * (0.1 + on))
+
+
+_ON_TOP = {"hammer": _blows, "wind": _gusts, "saw": _saw}
+
+
 def make(rng: np.random.Generator, samples: int, kind: Kind | None = None) -> Sound:
     """Return noise of RMS 1; without ``kind``, of a kind drawn by chance."""
     kind = kind or _KINDS[rng.choice(len(_KINDS), p=_OFTEN)]
@@ -82,6 +121,8 @@ def make(rng: np.random.Generator, samples: int, kind: Kind | None = None) -> So
         sound += _motor(rng, samples)
         beat = np.sin(2 * np.pi * rng.uniform(5, 30) * np.arange(samples) / RATE)
         sound *= 1 + rng.uniform(0, 0.5) * beat
+    if kind in _ON_TOP:
+        sound = rng.uniform(0.05, 0.5) * sound + _ON_TOP[kind](rng, samples)
     swell = np.interp(np.arange(samples), np.linspace(0, samples, 12), rng.normal(size=12))
     return _level(sound * (1 + 0.2 * swell.clip(-2, 2))).astype(np.float32)
 
@@ -116,7 +157,7 @@ def main() -> None:
     """Write a bank of noises, one a row, as 16-bit floats."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n", maxsplit=1)[0])
     parser.add_argument("out", type=Path)
-    parser.add_argument("--count", type=int, default=160)
+    parser.add_argument("--count", type=int, default=400)
     parser.add_argument("--seconds", type=int, default=12)
     parser.add_argument("--processes", type=int, default=1)
     asked = parser.parse_args()

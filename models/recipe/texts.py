@@ -1,4 +1,4 @@
-"""What is said: commands and answers, widths, seam numbers, single words.
+"""What is said: commands and answers, widths and other measured values, seam numbers, words.
 
 Texts are lower-case words as the recogniser knows them. A comma is a pause for the voice only;
 ``words_of`` drops it from what is trained on.
@@ -21,7 +21,14 @@ carry on;why;what did you hear;where are we;what can i say;stop;help;fire;shock;
 film tearing;film tearing bond;scrim showing;tore the film;tore the sheet;ripped the film;
 peeled clean;clean peel;let go;zipped open;half and half;partly;part and part;none;all good;
 void;voids;bleed out;dark line;wrinkle;burn;scorched;stitch marks;fishmouth;gap;decimal;
-point;seam;number;correction;listen up"""
+point;seam;number;correction;listen up;
+how many today;read the last test;change the last test;next seam;test weld;start of shift;
+power was lost;power is back;rain;it is raining;changing gun;changing the gun;new gun;
+changing nozzle;new roller;break;lunch;back from break;note;end of note;how;skip;finish;
+start over;next;continue;repeat;cancel;good;bad;pass;fail;dry;damp;wet;clean;dirty;cold;
+cold to the touch;hot;warm;steady;jerky;inside corner;outside corner;pipe;curb;drain;tie in;
+hey lapcall;lapcall;okay lapcall;lapcall listen;wake up lapcall;lapcall come in;crew chief;
+thermoplastic;stop stop;listen here;tear;a few;hand over;shut down;cool down;fire watch"""
 """Every phrase that is a whole answer; semicolons part them."""
 _NAMED = [phrase.strip() for phrase in COMMANDS.split(";")]
 
@@ -47,6 +54,8 @@ def word_table() -> list[str]:
     single += ["half", "a half", "one half", "quarter", "quarters", "a quarter", "eighth"]
     single += ["eighths", "an eighth", "sixteenth", "sixteenths", "a sixteenth", "fourth"]
     single += ["half inch", "quarter inch", "strong", "heavy", "light", "shy", "scant", "full"]
+    single += ["fat", "plus", "minus", "long", "short", "weak", "degrees", "percent", "volts"]
+    single += ["feet", "foot", "gauge", "thousand", "thirty second", "thirty seconds", "and"]
     for parts in (4, 8, 16):
         single += [counted(count, parts) for count in range(1, parts)]
     return list(dict.fromkeys(single))
@@ -157,6 +166,30 @@ def width(rng: random.Random) -> str:
         mend = rng.choice([", no ", ", no, ", " no ", ", correction "])
         return said + mend + rng.choice([_fraction, _plain_width])(rng)
     return said
+
+
+_MARKED = "a void;a bleed out;a wrinkle;a burn;stitch marks;a fishmouth;a gap;a dark line"
+_FEET = "feet;feet;foot"
+_MEASURED = """\
+{n} degrees;minus {n} degrees;{n} below;{n} fahrenheit;temperature {n};air {n} degrees;
+sheet {n} degrees;{n} percent;humidity {n};humidity {n} percent;wind {n};{n} miles an hour;
+gusts to {n};{n} volts;{n} amps;{n} {f};{n} {f} {m} inches;{n} {f} of seam;{n} foot cord;
+{g} gauge;{g} gauge cord;dial {m};dial {m} point {m};setting {m};dial {m} and a half;
+{n} minutes;{n} seconds;{n} meters;mark {d} at {n} {f};mark {d};{n} point {m};{n} and a half"""
+_MEASURED_FORMS = [form.strip() for form in _MEASURED.split(";")]
+
+
+def measured(rng: random.Random) -> str:
+    """Return weather, power, lengths, dial marks, or a defect marked where it is."""
+    number = rng.choice([rng.randint(1, 30), rng.randint(1, 120), rng.randint(100, 999)])
+    said = rng.choice([cardinal(number), cardinal(number), one_by_one(str(number), rng)])
+    return rng.choice(_MEASURED_FORMS).format(
+        n=said,
+        m=ONES[rng.randint(0, 11)],
+        f=rng.choice(_FEET.split(";")),
+        g=rng.choice(["ten", "twelve", "fourteen", "sixteen"]),
+        d=rng.choice(_MARKED.split(";")),
+    )
 
 
 def seam_number(rng: random.Random) -> str:

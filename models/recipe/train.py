@@ -93,7 +93,7 @@ class Trainer:
     def __init__(self, options: argparse.Namespace) -> None:
         self.options = options
         self.device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
-        torch.manual_seed(SEED)
+        torch.manual_seed(options.seed)
         torch.backends.cuda.matmul.allow_tf32 = True
         torch.backends.cudnn.allow_tf32 = True
         saved = self._checkpoint()
@@ -102,13 +102,13 @@ class Trainer:
         samples, recordings = load(options.data, lexicon)
         _report(recordings)
         graphs = Graphs(lexicon)
-        draws = Draws(recordings, SEED)
+        draws = Draws(recordings, options.seed)
         texts = [draws.example().words for _ in range(20_000)]
-        self.objective = Objective(graphs.denominator(texts, SEED), self.device)
+        self.objective = Objective(graphs.denominator(texts, options.seed), self.device)
         sound, bank = torch.from_numpy(samples), noises(options.data)
         print(f"{len(bank)} noises", flush=True)
         self.augmenter = Augmenter(sound, bank, self.device)
-        meals = Meals(recordings, graphs, options.rows, SEED + self.steps)
+        meals = Meals(recordings, graphs, options.rows, options.seed + self.steps)
         loader = torch.utils.data.DataLoader(
             meals, batch_size=None, num_workers=options.workers, collate_fn=_untouched
         )
@@ -252,6 +252,7 @@ def main() -> None:
     parser.add_argument("--rows", type=int, default=128, help="examples in a batch")
     parser.add_argument("--rate", type=float, default=2.5e-3, help="highest learning rate")
     parser.add_argument("--workers", type=int, default=0, help="processes that prepare batches")
+    parser.add_argument("--seed", type=int, default=SEED)
     parser.add_argument("--norm-steps", type=int, default=_NORM_STEPS)
     parser.add_argument("--log-every", type=int, default=100)
     Trainer(parser.parse_args()).run()

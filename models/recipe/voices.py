@@ -26,9 +26,13 @@ HELD_OUT = (
     "af_sky",
 )
 """Only tests and the demo speak with these, so that both stay fair."""
+DEV = ("am_puck", "af_nova", "bm_george", "ff_siwis")
+"""Held-out voices that thresholds may be chosen with; the rest are looked at once, at the end."""
 ENGLISH = ("a", "b")
 """First letter of voices that speak American or British English."""
 ROWS, WIDTH = 510, 256
+_TYPICAL = 20
+"""The row of a text of common length."""
 
 
 class UnknownVoiceError(Exception):
@@ -82,6 +86,12 @@ def training_voices(names: list[str], count: int, rng: random.Random) -> list[Vo
     return found[:count]
 
 
+def held_out_speakers(voices: tuple[str, ...]) -> list[Voice]:
+    """Return voices and every even blend of two of them: people never trained on."""
+    pairs = [Voice(a, b, 0.5) for n, a in enumerate(voices) for b in voices[n + 1 :]]
+    return [*map(Voice, voices), *pairs]
+
+
 class StyleTables:
     """Reads style tables from a folder and blends them."""
 
@@ -106,3 +116,9 @@ class StyleTables:
         second = self._table(voice.second)[place]
         blend: NDArray[np.float32] = voice.share * first + (1 - voice.share) * second
         return blend
+
+    def spread(self) -> NDArray[np.float32]:
+        """Return the standard deviation of each number of a style between all voices."""
+        rows = [self._table(name)[_TYPICAL] for name in names_in(self._folder)]
+        deviation: NDArray[np.float32] = np.std(rows, axis=0)
+        return deviation
