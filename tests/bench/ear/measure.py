@@ -1,10 +1,11 @@
-"""Measure the ear on clips: what is heard right, wrong, and what noise and chatter are taken for.
+"""Measure the ear: what is heard right, wrong, and asked again; how sure, how fast, how large.
 
-    python tests/bench/ear/measure.py CLIPS [--shared ../shared/data] [--snr clean 10 5 0]
+    python tests/bench/ear/measure.py CLIPS [--shared ../shared/data] [--whisper FOLDER]
 
-CLIPS is a folder with manifest.jsonl as models/recipe/synth.py writes it. With --shared, people's
-single words and recorded noises are measured too. Everything goes through the gate, as live.
-Writes tests/bench/results/ear.md. Takes minutes; not part of the test suite.
+CLIPS holds manifest.jsonl as models/recipe makes it. pocketsphinx is measured where it is
+installed, Whisper where a CTranslate2 folder of it is given (requirements.txt here). Writes
+tests/bench/results/ear.md and ear.json. What was heard before by an engine that did not change is
+not heard again. ``--limit 40`` is a quick look. Not part of the test suite.
 """
 
 from __future__ import annotations
@@ -14,224 +15,240 @@ import json
 import platform
 import sys
 import time
-from collections import defaultdict
-from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime, timezone
+from functools import partial
 from pathlib import Path
-
-import numpy as np
+from typing import Any
 
 ROOT = Path(__file__).parents[3]
-sys.path.insert(0, str(ROOT))
+sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-from assistant.dialogue.prompts import step_grammar
-from assistant.dialogue.state import Phase
-from assistant.ear.gate import Gate, silero
-from assistant.ear.graph import Costs
-from assistant.ear.model_folder import look_at
-from assistant.ear.ports import Clip, Heard
+from bench.ear import hours, report, speed, tally
+from bench.ear.engines import OURS, SPHINX, WHISPER, identities
+from bench.ear.kept import Kept
+from bench.ear.levels import LEVELS, NEAREST, Noises, at_level, chance
+from bench.ear.recordings_in import (
+    Recording,
+    Sound,
+    held_out_speakers,
+    own_phrases,
+    peoples_digits,
+    peoples_words,
+)
+from bench.ear.sets import (
+    ANSWERS,
+    CHATTER_WIDTH,
+    PEOPLES_DIGITS,
+    PEOPLES_WORDS,
+    SEAMS,
+    WIDTHS,
+    questions,
+)
+from bench.ear.work import Job, Setting, hear_all
+
 from assistant.ear.recogniser import Recogniser
-from assistant.ear.sound import RATE_HZ, read_wav
-from assistant.ear.trust import ANSWER_TRUST, VALUE_TRUST
-from assistant.ear.wav_ear import PATIENCE_MS, first_utterance
-from assistant.procedure.loader import load_procedure
 from assistant.words import grammars
-from assistant.words.phrase import Grammar, table
-from assistant.words.understand import (
-    Ask,
-    Reading,
-    Understood,
-    understand,
-)
 
-RESULTS = ROOT / "tests" / "bench" / "results" / "ear.md"
-THRESHOLDS = (0.0, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
-HELD_OUT_NOISE = "vacuuming_0.wav"
-WINDOW = 10 * RATE_HZ
-PEOPLES_WORDS = (
-    "bed bird cat dog down eight five four go happy house left marvin nine no off on one right "
-    "seven sheila six stop three tree two up wow yes zero"
-)
+RESULTS = ROOT / "tests" / "bench" / "results"
+PARTS = ("own", "digits", "words", "noise", "chatter", "speed")
+MOST_CHATTER = 300
+SLOW_LEVELS = ("clean", "10", "5", "0")
+SLOW_SETS = (WIDTHS, SEAMS, ANSWERS, PEOPLES_DIGITS, PEOPLES_WORDS, CHATTER_WIDTH)
 
 
-@dataclass(frozen=True)
-class Case:
-    """One sound under one grammar."""
+def held_out_noise() -> tuple[str, ...]:
+    """Return the names of the noises that training leaves out, the vacuum cleaner first."""
+    from recordings import HELD_OUT_NOISE  # noqa: PLC0415 # type: ignore[import-not-found,unused-ignore]
 
-    group: str
-    snr: str
-    said: str
-    """What was said; empty when nothing of it may be accepted."""
-    grammar: Grammar
-    sound: np.ndarray
+    names: tuple[str, ...] = HELD_OUT_NOISE
+    return names if NEAREST in names else (NEAREST, *names)
 
 
-def moments() -> list[Grammar]:
-    """Return the grammars that commands and answers are heard under, plain ones first."""
-    found = [grammars.yes_no(), grammars.done()]
-    for path in sorted((ROOT / "checklists").glob("*.yaml")):
-        procedure = load_procedure(path)
-        found += [step_grammar(step, Phase.ANSWER) for step in procedure.steps]
-    return found
+def thinned(recordings: list[Recording], limit: int | None) -> list[Recording]:
+    """Return at most ``limit`` recordings of each kind, drawn by chance; of chatter always few."""
+    shuffled = sorted(recordings, key=lambda one: chance(one.id).random())
+    kinds: dict[str, list[Recording]] = {}
+    for one in shuffled:
+        kinds.setdefault(one.kind, []).append(one)
+    most = {"chatter": min(limit or MOST_CHATTER, MOST_CHATTER)}
+    chosen = [one for kind, ones in kinds.items() for one in ones[: most.get(kind, limit)]]
+    return sorted(chosen, key=lambda one: one.id)
 
 
-def grammar_of(kind: str, text: str, known: list[Grammar]) -> Grammar | None:
-    """Return the grammar under which a clip would be heard, or None if it is said nowhere."""
-    if kind == "width":
-        return grammars.value("in")
-    if kind == "seam":
-        return grammars.value("number")
-    return next((grammar for grammar in known if grammar.readings(text)), None)
+def clip_jobs(
+    recordings: list[Recording], noises: Noises, options: argparse.Namespace, engines: list[str]
+) -> list[Job]:
+    """Return every recording at every level; slow engines get a sample of each set."""
+    asked_of, jobs = questions(recordings), []
+    drawn: dict[str, int] = {}
+    for one in sorted(recordings, key=lambda r: chance(f"sample {r.id}").random()):
+        asked = tuple(asked_of(one))
+        if not asked:
+            continue
+        group = asked[0].group
+        drawn[group] = drawn.get(group, 0) + 1
+        sampled = drawn[group] <= options.whisper_sample
+        for level in options.levels:
+            slow = sampled and level in SLOW_LEVELS and group in SLOW_SETS
+            quick = [engine for engine in engines if engine != WHISPER or slow]
+            sound = partial(_sound, one, level, noises)
+            job = Job(one.id, one.voice, level, sound, asked, tuple(quick), sampled=sampled)
+            jobs.append(job)
+    return jobs
 
 
-def mixed(sound: np.ndarray, snr: str, noise: np.ndarray, rng: np.random.Generator) -> np.ndarray:
-    """Return a clip with half a second before and a second behind it, in noise."""
-    padded = np.concatenate([np.zeros(RATE_HZ // 2), sound, np.zeros(RATE_HZ)]).astype(float)
-    if snr == "clean":
-        return padded
-    loud = sound[np.abs(sound) > 0.05 * np.abs(sound).max()].astype(float)
-    start = rng.integers(len(noise) - len(padded))
-    around = noise[start : start + len(padded)].astype(float)
-    level = np.sqrt((loud**2).mean()) * 10 ** (-float(snr) / 20)
-    return padded + around / around.std() * level
+def _sound(one: Recording, level: str, noises: Noises) -> tuple[str, Sound]:
+    return at_level(one.id, one.sound(), level, noises)
 
 
-def samples(path: Path) -> np.ndarray:
-    """Return a file's samples."""
-    return np.frombuffer(read_wav(path).pcm, "<i2")
+def all_jobs(options: argparse.Namespace, speakers: list[str], engines: list[str]) -> list[Job]:
+    """Return everything that is to be heard."""
+    shared, limit, recordings = options.shared, options.limit, []
+    noises = Noises(shared / "noise", held_out_noise())
+    own = own_phrases(options.clips)
+    if "own" in options.only:
+        recordings += thinned(own, limit)
+    if "digits" in options.only:
+        recordings += thinned(peoples_digits(shared / "digits", speakers), limit)
+    if "words" in options.only:
+        recordings += thinned(peoples_words(shared / "words"), limit)
+    jobs = clip_jobs(recordings, noises, options, engines)
+    quick = tuple(engine for engine in engines if engine != WHISPER)
+    if "noise" in options.only:
+        jobs += hours.noise_minutes(noises, options.minutes, quick)
+    if "chatter" in options.only:
+        talk = [one for one in own if one.kind == "chatter"]
+        jobs += hours.chatter_minutes(talk, noises, options.minutes, quick)
+    for one in own:
+        if one.samples is not None:
+            one.sound()  # long files are read once, before the processes part
+    return jobs
 
 
-def cases(options: argparse.Namespace) -> Iterator[Case]:
-    """Yield everything to be measured."""
-    rng = np.random.default_rng(5)
-    known = moments()
-    noise_folder = options.shared / "noise"
-    noise = samples(noise_folder / HELD_OUT_NOISE)
-    rows = [json.loads(row) for row in (options.clips / "manifest.jsonl").open()]
-    for snr in options.snr:
-        for row in rows:
-            sound = mixed(samples(options.clips / row["file"]), snr, noise, rng)
-            if row["kind"] == "chatter":
-                yield Case("chatter, yes or no asked", snr, "", grammars.yes_no(), sound)
-                yield Case("chatter, width asked", snr, "", grammars.value("in"), sound)
-                continue
-            grammar = grammar_of(row["kind"], row["text"], known)
-            if grammar is not None:
-                group = {"width": "widths", "seam": "seam numbers"}.get(row["kind"], "answers")
-                yield Case(group, snr, row["text"], grammar, sound)
-        yield from _peoples_words(options.shared / "words", snr, noise, rng)
-    for path in sorted(noise_folder.glob("*.wav")):
-        whole = samples(path)
-        whole = np.resize(whole, max(len(whole), WINDOW))
-        for start in range(0, len(whole) - WINDOW + 1, WINDOW):
-            window = whole[start : start + WINDOW] / (np.abs(whole).max() + 1) * 12_000
-            yield Case("noise, yes or no asked", "-", "", grammars.yes_no(), window)
-            yield Case("noise, width asked", "-", "", grammars.value("in"), window)
-
-
-def _peoples_words(
-    folder: Path, snr: str, noise: np.ndarray, rng: np.random.Generator
-) -> Iterator[Case]:
-    thirty = Grammar("thirty words", table({word: word for word in PEOPLES_WORDS.split()}))
-    for path in sorted(folder.glob("*.wav")):
-        word = path.name.split("_")[0]
-        yield Case("people's words", snr, word, thirty, mixed(samples(path), snr, noise, rng))
-
-
-def outcome(case: Case, heard: Heard | None, threshold: float) -> str:
-    """Return right, wrong, refused, or gate (no speech was found).
-
-    Wrong is what would be taken for a value or an answer that was not said. Words that only make
-    Lapcall ask are refused, or right where the words that were said must be asked about too.
-    """
-    if heard is None:
-        return "gate"
-    if not heard.text or "[unk]" in heard.text or heard.confidence < threshold:
-        return "refused"
-    if case.group == "people's words":
-        return "right" if heard.text == case.said else "wrong"
-    understood = understand(heard.text, case.grammar)
-    meant = understand(case.said, case.grammar)
-    if isinstance(understood, Ask):
-        return "right" if isinstance(meant, Ask) and case.said else "refused"
-    return "right" if _same(understood, meant) else "wrong"
-
-
-def _same(understood: Understood, meant: Understood) -> bool:
-    """Tell whether two meanings put the same into the record, whatever words they came from."""
-    if isinstance(understood, Reading) and isinstance(meant, Reading):
-        return understood.measure == meant.measure
-    return understood == meant
-
-
-def measure(options: argparse.Namespace) -> list[tuple[Case, Heard | None]]:
-    """Hear everything.
+def measure(options: argparse.Namespace) -> dict[str, Any]:
+    """Hear everything and count.
 
     Raises:
         RuntimeError: the model was replaced meanwhile.
     """
-    before = look_at(options.model).digest()
-    costs = Costs(options.unknown, options.unknown_phone)
-    recogniser, gate = Recogniser(options.model, costs), Gate(silero())
-    found = []
-    for case in cases(options):
-        pcm = np.clip(case.sound, -32_768, 32_767).astype("<i2").tobytes()
-        utterance = first_utterance(Clip(pcm, RATE_HZ), gate, PATIENCE_MS)
-        heard = utterance and recogniser.hear(utterance.clip, case.grammar)
-        found.append((case, heard))
-    if look_at(options.model).digest() != before:
-        raise RuntimeError("the model was replaced while it was measured: measure again")
+    forms = identities(options.model, options.whisper)
+    engines = [name for name in forms if name in options.engines]
+    speakers = options.speakers or held_out_speakers(options.model)
+    # Graphs are compiled once, before several processes would each do it.
+    _compile(options.model, jobs := all_jobs(options, speakers, engines))
+    old = _earlier(options.out / "ear.json")
+    kept = Kept(options.kept)
+    setting = Setting(jobs, forms, options.model, options.whisper, kept.known)
+    rows = hear_all(setting, kept, options.processes) if jobs else []
+    if identities(options.model, options.whisper) != forms:
+        raise RuntimeError("the model or its code was replaced meanwhile: measure again")
+    counts = tally.tallies(rows, forms)
+    measured = {(asked.group, job.level) for job in jobs for asked in job.asked}
+    taken = tally.still_good(old.get("counts", []), counts, forms, measured)
+    minutes = dict.fromkeys((hours.NOISE_HOUR, hours.CHATTER_HOUR), options.minutes)
+    return {
+        **_about(options, forms, speakers),
+        "counts": counts + taken,
+        "taken_over": len(taken),
+        "hours": _hours(tally.hours(jobs, rows, minutes), old, forms),
+        "reliability": tally.reliability(rows),
+        "mistakes": tally.mistakes(rows),
+        "speed": _speed(options, old, forms),
+    }
+
+
+def _compile(model: Path, jobs: list[Job]) -> None:
+    recogniser = Recogniser(model)
+    told = {asked.grammar.key: asked.grammar for job in jobs for asked in job.asked}
+    for grammar in [grammars.value("in"), *told.values()]:
+        recogniser.prepare(grammar)
+
+
+def _hours(
+    new: list[dict[str, Any]], old: dict[str, Any], forms: dict[str, str]
+) -> list[dict[str, Any]]:
+    have = {(one["engine"], one["moment"]) for one in new}
+    for one in new:
+        one["engine_id"] = forms[one["engine"]]
+    return new + [
+        one
+        for one in old.get("hours", ())
+        if (one["engine"], one["moment"]) not in have
+        and forms.get(one["engine"], one["engine_id"]) == one["engine_id"]
+    ]
+
+
+def _speed(
+    options: argparse.Namespace, old: dict[str, Any], forms: dict[str, str]
+) -> dict[str, Any]:
+    if "speed" in options.only:
+        return {**speed.measured(options.clips, options.model), "engine_id": forms[OURS]}
+    before: dict[str, Any] = old.get("speed") or {}
+    return before if before.get("engine_id") == forms[OURS] else {}
+
+
+def _earlier(path: Path) -> dict[str, Any]:
+    if not path.is_file():
+        return {}
+    found: dict[str, Any] = json.loads(path.read_text("utf-8"))
     return found
 
 
-def report(found: list[tuple[Case, Heard | None]], options: argparse.Namespace) -> str:
-    """Return the tables as Markdown."""
-    about = json.loads((options.model / "about.json").read_text())
-    lines = [
-        "# What the ear hears",
-        "",
-        f"{datetime.now(timezone.utc).date()}, {platform.machine()} {platform.system()}, Python "
-        f"{platform.python_version()}; model {about['sha256'][:12]} of {about['made']}, trained on "
-        f"{about['trained_on'] or 'unknown'}; [unk] costs {options.unknown} and "
-        f"{options.unknown_phone} a phone. Written by tests/bench/ear/measure.py.",
-        "",
-        "All sound through gate and grammar. Noise: a vacuum cleaner that was not trained on, in "
-        "dB of voice over noise. Percent right / wrong; the rest was refused (asked again).",
-        "",
-        "| | dB | n | gate shut | " + " | ".join(f"conf >= {t}" for t in THRESHOLDS) + " |",
-        "|---|---|---|---|" + "---|" * len(THRESHOLDS),
-    ]
-    groups = defaultdict(list)
-    for case, heard in found:
-        groups[case.group, case.snr].append((case, heard))
-    for (group, snr), rows in groups.items():
-        cells = []
-        for threshold in THRESHOLDS:
-            seen = [outcome(case, heard, threshold) for case, heard in rows]
-            right, wrong = (100 * seen.count(what) / len(rows) for what in ("right", "wrong"))
-            cells.append(f"{right:.1f} / {wrong:.1f}" if rows[0][0].said else f"{wrong:.1f} wrong")
-        shut = 100 * sum(heard is None for _, heard in rows) / len(rows)
-        lines.append(f"| {group} | {snr} | {len(rows)} | {shut:.1f} | {' | '.join(cells)} |")
-    lines += ["", f"In use: {ANSWER_TRUST} for answers and commands, {VALUE_TRUST} for values.", ""]
-    return "\n".join(lines)
+def _about(
+    options: argparse.Namespace, forms: dict[str, str], speakers: list[str]
+) -> dict[str, Any]:
+    cpu = next(
+        (line.split(":")[1].strip() for line in _lines("/proc/cpuinfo") if "model name" in line), ""
+    )
+    return {
+        "made": str(datetime.now(timezone.utc).date()),
+        "machine": f"{platform.machine()} {platform.system()} ({cpu}), "
+        f"Python {platform.python_version()}",
+        "model": json.loads((options.model / "about.json").read_text("utf-8")),
+        "engines": forms,
+        "digits_of": ", ".join(speakers) or "the clips of four people that training leaves out",
+        "clips": options.clips.resolve().name,
+        "limit": options.limit,
+    }
+
+
+def _lines(path: str) -> list[str]:
+    try:
+        return Path(path).read_text("utf-8").splitlines()
+    except OSError:
+        return []
+
+
+def _options() -> argparse.Namespace:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("clips", type=Path)
+    parser.add_argument("--shared", type=Path, default=ROOT.parent / "shared" / "data")
+    parser.add_argument("--model", type=Path, default=ROOT / "models" / "ear")
+    parser.add_argument("--whisper", type=Path, help="a CTranslate2 folder of Whisper tiny")
+    parser.add_argument("--whisper-sample", type=int, default=130, help="clips of each set")
+    parser.add_argument("--only", nargs="+", choices=PARTS, default=list(PARTS))
+    parser.add_argument(
+        "--engines", nargs="+", choices=[OURS, SPHINX, WHISPER], default=[OURS, SPHINX, WHISPER]
+    )
+    parser.add_argument("--levels", nargs="+", choices=LEVELS, default=list(LEVELS))
+    parser.add_argument("--speakers", nargs="+", default=[], help="whose digits to measure")
+    parser.add_argument("--limit", type=int, help="clips of each kind, for a quick look")
+    parser.add_argument("--minutes", type=int, default=60, help="of noise, and of chatter")
+    parser.add_argument("--processes", type=int, default=2)
+    parser.add_argument("--out", type=Path, default=RESULTS, help="folder of ear.md and ear.json")
+    parser.add_argument("--kept", type=Path, default=ROOT / ".cache" / "ear-bench" / "heard.jsonl")
+    return parser.parse_args()
 
 
 def main() -> None:
     """Read the command line."""
-    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("clips", type=Path)
-    parser.add_argument("--shared", type=Path, default=ROOT.parent / "shared" / "data")
-    parser.add_argument("--snr", nargs="+", default=["clean", "10", "5", "0"])
-    parser.add_argument("--model", type=Path, default=ROOT / "models" / "ear")
-    parser.add_argument("--unknown", type=float, default=Costs().unknown)
-    parser.add_argument("--unknown-phone", type=float, default=Costs().unknown_phone)
-    parser.add_argument("--out", type=Path, default=RESULTS)
-    options = parser.parse_args()
-    began = time.monotonic()
-    text = report(measure(options), options)
-    options.out.write_text(text, encoding="utf-8")
-    sys.stdout.write(f"{text}\n{time.monotonic() - began:.0f} s\n")
+    options, began = _options(), time.monotonic()
+    result = measure(options)
+    options.out.mkdir(parents=True, exist_ok=True)
+    (options.out / "ear.json").write_text(json.dumps(result, indent=1) + "\n", encoding="utf-8")
+    text = report.text(result)
+    (options.out / "ear.md").write_text(text, encoding="utf-8")
+    print(text.split("\n## ")[0], f"{time.monotonic() - began:.0f} s", sep="\n")
 
 
 if __name__ == "__main__":

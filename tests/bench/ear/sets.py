@@ -1,0 +1,162 @@
+"""Which clip is heard under which grammar, and in which row of the table it counts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+from assistant.dialogue.prompts import COMMAND_PATIENCE_MS, step_grammar
+from assistant.dialogue.state import Phase
+from assistant.procedure.loader import load_procedure
+from assistant.procedure.model import AskValue, Step
+from assistant.words import grammars
+from assistant.words.phrase import Grammar, table
+
+from .recordings_in import DIGITS, Recording
+
+ROOT = Path(__file__).parents[3]
+WIDTHS = "widths"
+SEAMS = "seam numbers"
+ANSWERS = "answers and commands"
+PLAINLY = "widths, digit by digit"
+NOT_OURS = "widths said in no way of ours"
+NUMBER_WORDS = "number words alone"
+UNASKED = "words and values no checklist asks for yet"
+CHATTER_WIDTH = "chatter, width asked"
+CHATTER_YES = "chatter, yes or no asked"
+PEOPLES_DIGITS = "people's digits"
+PEOPLES_WORDS = "people's single words"
+ORDER = (
+    WIDTHS,
+    PLAINLY,
+    SEAMS,
+    ANSWERS,
+    NUMBER_WORDS,
+    UNASKED,
+    PEOPLES_DIGITS,
+    PEOPLES_WORDS,
+    NOT_OURS,
+    CHATTER_WIDTH,
+    CHATTER_YES,
+)
+THIRTY = (
+    "bed bird cat dog down eight five four go happy house left marvin nine no off on one right "
+    "seven sheila six stop three tree two up wow yes zero"
+)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One question to an engine: what is said in this sound, under this grammar?"""
+
+    group: str
+    grammar: Grammar
+    said: str
+    """Empty where nothing may be taken for an answer."""
+    patience_ms: int
+    plain: bool = False
+    """The grammar is a list made for measuring: a phrase means itself."""
+    value: bool = False
+    """With ``plain``: it counts as a measured value, which must be surer."""
+
+
+@lru_cache(maxsize=1)
+def steps() -> tuple[Step, ...]:
+    """Return the steps of all checklists that come with the program."""
+    paths = sorted((ROOT / "checklists").glob("*.yaml"))
+    return tuple(step for path in paths for step in load_procedure(path).steps)
+
+
+@lru_cache(maxsize=1)
+def answers() -> tuple[Grammar, ...]:
+    """Return the grammars that commands and answers are heard under, plain ones first."""
+    asked = [step_grammar(step, Phase.ANSWER) for step in steps() if not isinstance(step, AskValue)]
+    found = {grammar.key: grammar for grammar in [grammars.yes_no(), grammars.done(), *asked]}
+    found |= {grammar.key: grammar for grammar in (grammars.on_hold(), grammars.waiting())}
+    return tuple(found.values())
+
+
+def patience_of(unit: str) -> int:
+    """Return the longest silence that the checklists allow inside a value."""
+    spans = [s.patience_ms for s in steps() if isinstance(s, AskValue) and s.unit == unit]
+    return max(spans, default=700)
+
+
+def listed(name: str, phrases: Iterable[str]) -> Grammar:
+    """Return a grammar of phrases that each mean themselves."""
+    return Grammar(name, table({phrase: phrase for phrase in sorted(set(phrases))}))
+
+
+@lru_cache(maxsize=1)
+def ten_digits() -> Grammar:
+    """Return the digits alone; "oh" is a zero."""
+    return Grammar("ten digits", table({**{word: word for word in DIGITS}, "oh": "zero"}))
+
+
+@lru_cache(maxsize=1)
+def thirty_words() -> Grammar:
+    """Return the words of the sample of Speech Commands."""
+    return listed("thirty words", THIRTY.split())
+
+
+def questions(recordings: list[Recording]) -> Callable[[Recording], list[Asked]]:
+    """Return what each recording is asked for; needs all of them, to list what no grammar has."""
+    loose = [one.text for one in recordings if _answer_grammar(one) is None and _may_be_loose(one)]
+    others = listed("not asked for yet", loose) if loose else None
+
+    def asked(one: Recording) -> list[Asked]:
+        if one.kind == "chatter":
+            inch, command = patience_of("in"), COMMAND_PATIENCE_MS
+            return [
+                Asked(CHATTER_WIDTH, grammars.value("in"), "", inch),
+                Asked(CHATTER_YES, grammars.yes_no(), "", command),
+            ]
+        found = _fixed(one) or _answer_grammar(one)
+        if found is not None:
+            return [found]
+        if others is None or not _may_be_loose(one):
+            return []
+        value = one.kind == "measured"
+        return [Asked(UNASKED, others, one.text, patience_of("in"), plain=True, value=value)]
+
+    return asked
+
+
+def _may_be_loose(one: Recording) -> bool:
+    return one.kind in ("command", "word", "measured")
+
+
+def _fixed(one: Recording) -> Asked | None:
+    if one.kind == "digit":
+        grammar = ten_digits()
+        return Asked(PEOPLES_DIGITS, grammar, one.text, COMMAND_PATIENCE_MS, plain=True, value=True)
+    if one.kind == "person's word":
+        return Asked(PEOPLES_WORDS, thirty_words(), one.text, COMMAND_PATIENCE_MS, plain=True)
+    if one.kind == "seam":
+        return Asked(SEAMS, grammars.value("number"), one.text, patience_of("number"))
+    if one.kind == "width":
+        return _width(one)
+    return None
+
+
+def _width(one: Recording) -> Asked:
+    span = patience_of("in")
+    if grammars.value("in").readings(one.text):
+        return Asked(WIDTHS, grammars.value("in"), one.text, span)
+    if grammars.value_plainly("in").readings(one.text):
+        return Asked(PLAINLY, grammars.value_plainly("in"), one.text, span)
+    return Asked(NOT_OURS, grammars.value("in"), "", span)
+
+
+def _answer_grammar(one: Recording) -> Asked | None:
+    if one.kind == "command":
+        for grammar in answers():
+            if grammar.readings(one.text):
+                return Asked(ANSWERS, grammar, one.text, COMMAND_PATIENCE_MS)
+    if one.kind == "word":
+        for unit in ("in", "number"):
+            if grammars.value(unit).readings(one.text):
+                return Asked(NUMBER_WORDS, grammars.value(unit), one.text, patience_of(unit))
+    return None
