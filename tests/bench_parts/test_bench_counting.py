@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -9,7 +10,7 @@ import pytest
 from bench.ear import cutting, tally
 from bench.ear.engines import graph_text
 from bench.ear.intervals import most_an_hour, wilson
-from bench.ear.kept import Kept, name_of
+from bench.ear.kept import Kept, as_lines, name_of
 from bench.ear.levels import BEFORE, BEHIND, CLEAN, Noises, at_level, in_noise, telephone, to_pcm
 from bench.ear.sets import listed
 from bench.ear.speed import end_of_speech
@@ -145,25 +146,41 @@ def _count(engine: str, form: str, inputs: str, level: str = CLEAN) -> dict:
         "level": level,
         "noise": "all",
         "inputs": inputs,
-        "sample_inputs": "few",
+        "inputs_for": {"ours": "every", "other": "few"} if engine == "ours" else {},
     }
 
 
 @pytest.mark.parametrize(
     ("old", "taken"),
     [
-        (_count("other", "1", "same"), True),
         (_count("other", "1", "few"), True),
+        (_count("other", "1", "every"), False),
         (_count("other", "1", "different"), False),
-        (_count("other", "0", "same"), False),
-        (_count("gone", "1", "same"), True),
-        (_count("ours", "1", "same"), False),
+        (_count("other", "0", "few"), False),
+        (_count("gone", "1", "few"), False),
+        (_count("ours", "1", "every"), False),
         (_count("other", "1", "different", level="10"), True),
     ],
 )
 def test_old_counts_stay_only_where_they_compare(old, taken):
     """An earlier count is shown beside new ones only for the same sounds and the same engine."""
-    new = [_count("ours", "2", "same")]
+    new = [_count("ours", "2", "every")]
     forms = {"ours": "2", "other": "1"}
 
-    assert bool(tally.still_good([old], new, forms, {("widths", CLEAN)})) is taken
+    assert bool(tally.still_good([old], new, forms)) is taken
+
+
+def test_old_counts_stay_where_our_ear_was_not_measured():
+    """One engine may be measured after the other: nothing shows that its sounds differ."""
+    old = _count("other", "1", "few")
+
+    assert tally.still_good([old], [], {"ours": "2", "other": "1"}) == [old]
+
+
+def test_results_are_written_line_by_line():
+    """The file of counts is plain JSON, with a line for each count."""
+    result = {"made": "today", "counts": [{"n": 1}, {"n": 2}], "hours": [], "speed": {"a": 1.5}}
+    text = as_lines(result)
+
+    assert json.loads(text) == result
+    assert text.count("\n") == 9

@@ -11,12 +11,14 @@ from assistant.dialogue.prompts import COMMAND_PATIENCE_MS
 from assistant.ear.sound import RATE_HZ
 from assistant.words import grammars
 
+from .engines import OURS, SPHINX
 from .levels import Noises, chance, in_noise, stretch, synthetic
 from .recordings_in import Recording, Sound
 from .sets import Asked
 from .work import Job
 
 NOISE_HOUR, CHATTER_HOUR = "noise", "chatter"
+SPHINX_MINUTES = 15
 MINUTE = 60 * RATE_HZ
 _LOUD_DBFS = (-50, -40, -30, -22, -14)
 _TALK_DB = ("clean", "20", "10", "5", "0")
@@ -34,7 +36,7 @@ def questions(hour: str) -> tuple[Asked, ...]:
     return tuple(Asked(f"{hour}, {at}", told, "", COMMAND_PATIENCE_MS) for at, told in moments)
 
 
-def noise_minutes(noises: Noises, minutes: int, engines: tuple[str, ...]) -> list[Job]:
+def noise_minutes(noises: Noises, minutes: int, engines: list[str]) -> list[Job]:
     """Return noise alone: every second minute recorded, the others made, at five loudnesses."""
     jobs = []
     for minute in range(minutes):
@@ -59,7 +61,7 @@ def _noise(noises: Noises, minute: int, loud_dbfs: int) -> tuple[str, Sound]:
 
 
 def chatter_minutes(
-    talk: list[Recording], noises: Noises, minutes: int, engines: tuple[str, ...]
+    talk: list[Recording], noises: Noises, minutes: int, engines: list[str]
 ) -> list[Job]:
     """Return talk that is not meant for Lapcall, joined with pauses, clean and in noise.
 
@@ -104,6 +106,9 @@ def _job(
     level: str,
     sound: Callable[[], tuple[str, Sound]],
     hour: str,
-    engines: tuple[str, ...],
+    engines: list[str],
 ) -> Job:
-    return Job(name, "", level, sound, questions(hour), engines, stream=True)
+    # Sphinx takes nearly all talk for words: a few minutes show it.
+    minute = int(name.rsplit(" ", 1)[1])
+    quick = tuple(e for e in engines if e == OURS or (e == SPHINX and minute < SPHINX_MINUTES))
+    return Job(name, "", level, sound, questions(hour), quick, stream=True)

@@ -20,6 +20,18 @@ def name_of(*parts: str) -> str:
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:24]
 
 
+def as_lines(result: dict[str, Any]) -> str:
+    """Return JSON in which each entry of a list has a line of its own: short, and fit for diffs."""
+    fields = []
+    for name, value in result.items():
+        if isinstance(value, list) and value:
+            rows = ",\n  ".join(json.dumps(one) for one in value)
+            fields.append(f"{json.dumps(name)}: [\n  {rows}\n ]")
+        else:
+            fields.append(f"{json.dumps(name)}: {json.dumps(value)}")
+    return "{\n " + ",\n ".join(fields) + "\n}\n"
+
+
 class Kept:
     """Results by name. Only one process adds."""
 

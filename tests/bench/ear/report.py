@@ -34,8 +34,8 @@ Of all clips in which something was said that could be heard, at all levels: how
 and how often it was right. Where the two agree, a threshold means what it says."""
 
 _SPEED = """\
-One core. The delay runs from the last sound of the voice to the words being understood: the
-patience of the gate and the decoding; "90 %": nine of ten are quicker."""
+One core, in seconds of its work. The delay runs from the last sound of the voice to the words being
+understood: the patience of the gate and the decoding; "90 %": nine of ten are quicker."""
 
 
 def text(result: dict[str, Any]) -> str:

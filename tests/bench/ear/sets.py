@@ -108,10 +108,10 @@ def questions(recordings: list[Recording]) -> Callable[[Recording], list[Asked]]
 
     def asked(one: Recording) -> list[Asked]:
         if one.kind == "chatter":
-            inch, command = patience_of("in"), COMMAND_PATIENCE_MS
+            span = patience_of("in")
             return [
-                Asked(CHATTER_WIDTH, grammars.value("in"), "", inch),
-                Asked(CHATTER_YES, grammars.yes_no(), "", command),
+                Asked(CHATTER_WIDTH, grammars.value("in"), "", span),
+                Asked(CHATTER_YES, grammars.yes_no(), "", span),
             ]
         found = _fixed(one) or _answer_grammar(one)
         if found is not None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable
 from itertools import pairwise
 from typing import Any
@@ -59,7 +59,12 @@ def _tally(key: tuple[str, str, str, str], rows: list[Row], identity: str) -> Co
         "level": level,
         "noise": noise,
         "inputs": inputs(rows),
-        "sample_inputs": inputs(row for row in rows if row.job.sampled),
+        # Ours hears every clip, and so tells what the samples of the others are made from.
+        "inputs_for": {
+            other: inputs(row for row in rows if other in row.job.meant_for)
+            for other in sorted({name for row in rows for name in row.job.meant_for})
+            if engine == OURS
+        },
         "n": len(rows),
         **{one.value: at_point[one.value] for one in Outcome},
         "curve": {str(at): _pair(counted(found, Trust(at, at))) for at in THRESHOLDS},
@@ -75,26 +80,28 @@ def inputs(rows: Iterable[Row]) -> str:
     return name_of(*sorted(f"{row.job.name} {row.asked.grammar.key} {row.sound}" for row in rows))
 
 
-def still_good(
-    old: list[Count], new: list[Count], identities: dict[str, str], jobs: set[tuple[str, str]]
-) -> list[Count]:
+def still_good(old: list[Count], new: list[Count], identities: dict[str, str]) -> list[Count]:
     """Return the counts of an earlier run that this one can take over.
 
-    Those of the same form of an engine that was not asked now; and where their set was measured
-    now (``jobs`` holds set and level), of the same sounds.
+    Those of the same form of an engine that was not asked now; and where our ear was measured on
+    their set now, only of the same sounds.
     """
     have = {_place(one) for one in new}
+    measured = {(one["set"], one["level"]) for one in new if one["inputs_for"]}
     sounds = {
-        (one["set"], one["level"], one[which])
+        (engine, *_place(one)[1:], name)
         for one in new
-        for which in ("inputs", "sample_inputs")
+        for engine, name in one["inputs_for"].items()
     }
     taken = []
     for one in old:
         same = identities.get(one["engine"], one["engine_id"]) == one["engine_id"]
-        measured = (one["set"], one["level"]) in jobs
-        known = (one["set"], one["level"], one["inputs"]) in sounds
-        if same and _place(one) not in have and (known or not measured):
+        other_set = (one["set"], one["level"]) not in measured
+        if (
+            same
+            and _place(one) not in have
+            and (other_set or (*_place(one), one["inputs"]) in sounds)
+        ):
             taken.append(one)
     return taken
 
@@ -103,19 +110,20 @@ def _place(one: Count) -> tuple[str, str, str, str]:
     return one["engine"], one["set"], one["level"], one["noise"]
 
 
-def hours(jobs: Iterable[Job], rows: Iterable[Row], minutes: dict[str, int]) -> list[Count]:
+def hours(jobs: Iterable[Job], rows: Iterable[Row]) -> list[Count]:
     """Return what an engine took for values and for commands in hours in which nobody gave any."""
-    streams = [job for job in jobs if job.stream]
-    groups: dict[tuple[str, str], list[Row]] = {
-        (engine, asked.group): []
-        for job in streams
+    minutes: Counter[tuple[str, str]] = Counter(
+        (engine, asked.group)
+        for job in jobs
+        if job.stream
         for engine in job.engines
         for asked in job.asked
-    }
+    )
+    groups: dict[tuple[str, str], list[Row]] = {key: [] for key in minutes}
     for row in rows:
         if row.job.stream:
             groups[row.engine, row.asked.group].append(row)
-    return [_hour(*key, found, minutes[key[1].split(",")[0]]) for key, found in groups.items()]
+    return [_hour(*key, found, minutes[key]) for key, found in groups.items()]
 
 
 def _hour(engine: str, moment: str, rows: list[Row], minutes: int) -> Count:

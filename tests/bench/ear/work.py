@@ -35,8 +35,8 @@ class Job:
     engines: tuple[str, ...]
     stream: bool = False
     """Sound as from an open microphone: every utterance in it counts, not the first alone."""
-    sampled: bool = False
-    """It belongs to the few that slow engines hear too."""
+    meant_for: tuple[str, ...] = ()
+    """The engines that hear it whenever they are measured: others than ours get a sample."""
 
 
 @dataclass(frozen=True)
