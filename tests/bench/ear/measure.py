@@ -24,7 +24,7 @@ ROOT = Path(__file__).parents[3]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 from bench.ear import hours, report, speed, tally
-from bench.ear.engines import OURS, SPHINX, WHISPER, identities
+from bench.ear.engines import OURS, SPHINX, WHISPER, digest, identities, model_files
 from bench.ear.kept import Kept, as_lines
 from bench.ear.levels import LEVELS, NEAREST, Noises, at_level, chance
 from bench.ear.recordings_in import (
@@ -139,6 +139,7 @@ def measure(options: argparse.Namespace) -> dict[str, Any]:
     Raises:
         RuntimeError: the model was replaced meanwhile.
     """
+    before = digest(model_files(options.model))
     forms = identities(options.model, options.whisper)
     engines = [name for name in forms if name in options.engines]
     speakers = options.speakers or held_out_speakers(options.model)
@@ -148,8 +149,8 @@ def measure(options: argparse.Namespace) -> dict[str, Any]:
     kept = Kept(options.kept)
     setting = Setting(jobs, forms, options.model, options.whisper, kept.known)
     rows = hear_all(setting, kept, options.processes) if jobs else []
-    if identities(options.model, options.whisper) != forms:
-        raise RuntimeError("the model or its code was replaced meanwhile: measure again")
+    if digest(model_files(options.model)) != before:
+        raise RuntimeError("the model was replaced meanwhile: measure again")
     counts = tally.tallies(rows, forms)
     taken = tally.still_good(old.get("counts", []), counts, forms)
     return {

@@ -97,11 +97,8 @@ def still_good(old: list[Count], new: list[Count], identities: dict[str, str]) -
     for one in old:
         same = identities.get(one["engine"], one["engine_id"]) == one["engine_id"]
         other_set = (one["set"], one["level"]) not in measured
-        if (
-            same
-            and _place(one) not in have
-            and (other_set or (*_place(one), one["inputs"]) in sounds)
-        ):
+        comparable = other_set or (*_place(one), one["inputs"]) in sounds
+        if same and comparable and _place(one) not in have:
             taken.append(one)
     return taken
 
