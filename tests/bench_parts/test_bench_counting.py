@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import wave
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -12,6 +13,7 @@ from bench.ear.engines import graph_text
 from bench.ear.intervals import most_an_hour, wilson
 from bench.ear.kept import Kept, as_lines, name_of
 from bench.ear.levels import BEFORE, BEHIND, CLEAN, Noises, at_level, in_noise, telephone, to_pcm
+from bench.ear.recordings_in import own_phrases
 from bench.ear.sets import listed
 from bench.ear.speed import end_of_speech
 
@@ -184,3 +186,20 @@ def test_results_are_written_line_by_line():
 
     assert json.loads(text) == result
     assert text.count("\n") == 9
+
+
+def test_a_manifest_names_files_and_parts_of_files(tmp_path):
+    """A clip is a file, or a stretch of a long file; commas are pauses and no words."""
+    with wave.open(str(tmp_path / "all.wav"), "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(RATE_HZ)
+        file.writeframes(np.arange(1000, dtype="<i2").tobytes())
+    row = {"file": "all.wav", "text": "one, no two", "kind": "width", "voice": ["a", "b", 0.5]}
+    rows = [row, {**row, "start": 100, "samples": 50}]
+    (tmp_path / "manifest.jsonl").write_text("\n".join(json.dumps(one) for one in rows))
+    whole, part = own_phrases(tmp_path)
+
+    assert (whole.text, whole.voice, len(whole.sound())) == ("one no two", "a+b+0.5", 1000)
+    assert np.array_equal(part.sound() * 32768, np.arange(100, 150))
+    assert part.id != whole.id

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -33,11 +33,9 @@ class Recording:
 
     def sound(self) -> Sound:
         """Return its samples at 16 kHz, mono, from -1 to 1."""
-        if self.file.suffix == ".wav" and self.samples is None:
-            return floats(np.frombuffer(read_wav(self.file).pcm, "<i2"))
-        whole = _long_file(self.file)
-        stop = None if self.samples is None else self.start + self.samples
-        return floats(whole[self.start : stop])
+        if self.samples is None:
+            return floats(_samples(self.file))
+        return floats(_long_file(self.file)[self.start : self.start + self.samples])
 
 
 def floats(samples: NDArray[Any]) -> Sound:
@@ -46,9 +44,15 @@ def floats(samples: NDArray[Any]) -> Sound:
     return level
 
 
-@lru_cache(maxsize=2)
+@cache
 def _long_file(path: Path) -> NDArray[np.int16]:
-    """Return a whole file at 16 kHz; jobs come in the order of their files."""
+    """Return a file that holds many clips; it stays in memory, as they come in any order."""
+    return _samples(path)
+
+
+def _samples(path: Path) -> NDArray[np.int16]:
+    if path.suffix == ".wav":
+        return np.frombuffer(read_wav(path).pcm, "<i2")
     import soundfile  # noqa: PLC0415 - needed for Opus alone
 
     samples, rate_hz = soundfile.read(path, dtype="int16", always_2d=True)
