@@ -160,6 +160,7 @@ def measure(options: argparse.Namespace) -> dict[str, Any]:
         "hours": _hours(tally.hours(jobs, rows), old, forms),
         "reliability": tally.reliability(rows),
         "mistakes": tally.mistakes(rows),
+        "hardest": tally.hardest(rows),
         "speed": _speed(options, old, forms),
     }
 

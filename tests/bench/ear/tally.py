@@ -66,6 +66,8 @@ def _tally(key: tuple[str, str, str, str], rows: list[Row], identity: str) -> Co
             if engine == OURS
         },
         "n": len(rows),
+        # Of those asked again: how many because the words were no phrase, [unk] above all.
+        "no phrase": sum(one.needs == "never" and not one.right for one in found),
         **{one.value: at_point[one.value] for one in Outcome},
         "curve": {str(at): _pair(counted(found, Trust(at, at))) for at in THRESHOLDS},
     }
@@ -184,6 +186,19 @@ def mistakes(rows: Iterable[Row]) -> list[Count]:
         if judged(row).outcome(trust_of(OURS)) is Outcome.WRONG:
             found.append(_mistake(row, row.asked))
     return sorted(found, key=lambda one: (one["set"], one["level"], one["clip"]))
+
+
+def hardest(rows: Iterable[Row], most: int = 60) -> list[Count]:
+    """Return the phrases that our ear hears right least often, over all levels."""
+    found: dict[tuple[str, str], list[Judged]] = defaultdict(list)
+    for row in rows:
+        if row.engine == OURS and row.asked.said and not row.job.stream:
+            found[row.asked.group, row.asked.said].append(judged(row))
+    counts: list[Count] = [
+        {"set": group, "said": said, "n": len(ones), **counted(ones, trust_of(OURS))}
+        for (group, said), ones in found.items()
+    ]
+    return sorted(counts, key=lambda one: one.get("right", 0) - one["n"])[:most]
 
 
 def _mistake(row: Row, asked: Asked) -> Count:
