@@ -29,7 +29,7 @@ TRUST = Trust(answer=0.7, value=0.9)
 WIDTH = Asked(WIDTHS, grammars.value("in"), "one and three eighths", 700)
 TALK = Asked(CHATTER_WIDTH, grammars.value("in"), "", 700)
 YES = Asked(ANSWERS, grammars.yes_no(), "yes", 500)
-DIGIT = Asked(PEOPLES_DIGITS, ten_digits(), "zero", 500, plain=True, value=True)
+DIGIT = Asked(PEOPLES_DIGITS, ten_digits(), "zero", 500)
 
 
 @pytest.mark.parametrize(
@@ -122,7 +122,12 @@ def test_nothing_may_be_taken_from_talk():
 
 def test_a_list_means_its_own_phrases():
     """A grammar that is made for measuring reads each phrase as itself and nothing else."""
-    grammar = listed("two", ["rain", "new gun"])
+    grammar = listed("two", ["rain", "new gun"], ["ten percent", "two percent"])
+    asked = Asked(UNASKED, grammar, "new gun", 500)
+    value = Asked(UNASKED, grammar, "ten percent", 500)
 
-    assert grammar.readings("new gun") == ["new gun"]
-    assert grammar.readings("gun") == []
+    assert judge("new gun", 0.8, asked).outcome(TRUST) is Outcome.RIGHT
+    assert judge("rain", 0.8, asked).outcome(TRUST) is Outcome.WRONG
+    assert judge("gun", 1.0, asked).outcome(TRUST) is Outcome.ASKED
+    assert judge("ten percent", 0.8, value).outcome(TRUST) is Outcome.ASKED
+    assert judge("two percent", 0.95, value).outcome(TRUST) is Outcome.WRONG

@@ -64,8 +64,6 @@ SHUT = Judged("shut", False, 0.0)
 
 def judge(text: str, confidence: float, asked: Asked) -> Judged:
     """Return what an engine's ``text``, in words, leads to under what was asked."""
-    if asked.plain:
-        return _plain(text, confidence, asked)
     understood = understand(text, asked.grammar)
     meant = understand(asked.said, asked.grammar) if asked.said else None
     if isinstance(understood, Ask):
@@ -73,14 +71,6 @@ def judge(text: str, confidence: float, asked: Asked) -> Judged:
         both = isinstance(meant, Ask) and bool(asked.grammar.readings(text))
         return Judged("never", both, confidence)
     return Judged(_needs(understood), same(understood, meant), confidence)
-
-
-def _plain(text: str, confidence: float, asked: Asked) -> Judged:
-    means = asked.grammar.readings(text)
-    if not means:
-        return Judged("never", False, confidence)
-    right = means == asked.grammar.readings(asked.said)
-    return Judged("value" if asked.value else "answer", right, confidence)
 
 
 def _needs(understood: Understood) -> str:

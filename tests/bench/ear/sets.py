@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 from assistant.dialogue.prompts import COMMAND_PATIENCE_MS, step_grammar
 from assistant.dialogue.state import Phase
 from assistant.procedure.loader import load_procedure
 from assistant.procedure.model import AskValue, Step
 from assistant.words import grammars
+from assistant.words.meaning import Chosen, Measure
 from assistant.words.phrase import Grammar, table
 
 from .recordings_in import DIGITS, Recording
@@ -56,10 +59,6 @@ class Asked:
     said: str
     """Empty where nothing may be taken for an answer."""
     patience_ms: int
-    plain: bool = False
-    """The grammar is a list made for measuring: a phrase means itself."""
-    value: bool = False
-    """With ``plain``: it counts as a measured value, which must be surer."""
 
 
 @lru_cache(maxsize=1)
@@ -84,15 +83,22 @@ def patience_of(unit: str) -> int:
     return max(spans, default=700)
 
 
-def listed(name: str, phrases: Iterable[str]) -> Grammar:
-    """Return a grammar of phrases that each mean themselves."""
-    return Grammar(name, table({phrase: phrase for phrase in sorted(set(phrases))}))
+def listed(name: str, phrases: Iterable[str], values: Iterable[str] = ()) -> Grammar:
+    """Return a grammar made for measuring: each of ``phrases`` is an answer of its own.
+
+    Each of ``values`` counts as a measured value, which must be surer.
+    """
+    rows: dict[str, Any] = {phrase: Chosen(phrase) for phrase in sorted(set(phrases))}
+    for place, phrase in enumerate(sorted(set(values) - rows.keys())):
+        rows[phrase] = Measure(Fraction(place), "number")
+    return Grammar(name, table(rows))
 
 
 @lru_cache(maxsize=1)
 def ten_digits() -> Grammar:
     """Return the digits alone; "oh" is a zero."""
-    return Grammar("ten digits", table({**{word: word for word in DIGITS}, "oh": "zero"}))
+    rows = {word: Measure(Fraction(digit), "number") for digit, word in enumerate(DIGITS)}
+    return Grammar("ten digits", table({**rows, "oh": rows["zero"]}))
 
 
 @lru_cache(maxsize=1)
@@ -103,8 +109,10 @@ def thirty_words() -> Grammar:
 
 def questions(recordings: list[Recording]) -> Callable[[Recording], list[Asked]]:
     """Return what each recording is asked for; needs all of them, to list what no grammar has."""
-    loose = [one.text for one in recordings if _answer_grammar(one) is None and _may_be_loose(one)]
-    others = listed("not asked for yet", loose) if loose else None
+    loose = [one for one in recordings if _may_be_loose(one) and _answer_grammar(one) is None]
+    values = {one.text for one in loose if one.kind == "measured"}
+    answers = {one.text for one in loose} - values
+    others = listed("not asked for yet", answers, values)
 
     def asked(one: Recording) -> list[Asked]:
         if one.kind == "chatter":
@@ -116,10 +124,9 @@ def questions(recordings: list[Recording]) -> Callable[[Recording], list[Asked]]
         found = _fixed(one) or _answer_grammar(one)
         if found is not None:
             return [found]
-        if others is None or not _may_be_loose(one):
+        if not _may_be_loose(one):
             return []
-        value = one.kind == "measured"
-        return [Asked(UNASKED, others, one.text, patience_of("in"), plain=True, value=value)]
+        return [Asked(UNASKED, others, one.text, patience_of("in"))]
 
     return asked
 
@@ -130,10 +137,9 @@ def _may_be_loose(one: Recording) -> bool:
 
 def _fixed(one: Recording) -> Asked | None:
     if one.kind == "digit":
-        grammar = ten_digits()
-        return Asked(PEOPLES_DIGITS, grammar, one.text, COMMAND_PATIENCE_MS, plain=True, value=True)
+        return Asked(PEOPLES_DIGITS, ten_digits(), one.text, COMMAND_PATIENCE_MS)
     if one.kind == "person's word":
-        return Asked(PEOPLES_WORDS, thirty_words(), one.text, COMMAND_PATIENCE_MS, plain=True)
+        return Asked(PEOPLES_WORDS, thirty_words(), one.text, COMMAND_PATIENCE_MS)
     if one.kind == "seam":
         return Asked(SEAMS, grammars.value("number"), one.text, patience_of("number"))
     if one.kind == "width":
