@@ -18,6 +18,8 @@ from bench.ear.sets import (
     UNASKED,
     WIDTHS,
     Asked,
+    everything_listed,
+    hearable,
     listed,
     questions,
     ten_digits,
@@ -131,3 +133,12 @@ def test_a_list_means_its_own_phrases():
     assert judge("gun", 1.0, asked).outcome(TRUST) is Outcome.ASKED
     assert judge("ten percent", 0.8, value).outcome(TRUST) is Outcome.ASKED
     assert judge("two percent", 0.95, value).outcome(TRUST) is Outcome.WRONG
+
+
+def test_a_model_is_not_asked_for_words_it_lacks():
+    """Clips of the bench's lists with such a word are left out; those of the product never are."""
+    clips = [_clip("wind gust", "measured"), _clip("wow", "person's word"), _clip("yes", "command")]
+    clips.append(_clip("one gust", "width"))
+
+    assert "gust" in everything_listed(clips).automaton.vocabulary()
+    assert [one.text for one in hearable(clips, frozenset({"gust"}))] == ["wow", "yes", "one gust"]

@@ -42,6 +42,8 @@ from bench.ear.sets import (
     PEOPLES_WORDS,
     SEAMS,
     WIDTHS,
+    everything_listed,
+    hearable,
     questions,
 )
 from bench.ear.work import Job, Setting, hear_all
@@ -121,7 +123,13 @@ def all_jobs(options: argparse.Namespace, speakers: list[str], engines: list[str
         recordings += thinned(peoples_digits(shared / "digits", speakers), limit)
     if "words" in options.only:
         recordings += thinned(peoples_words(shared / "words"), limit)
-    jobs = clip_jobs(recordings, noises, options, engines)
+    recogniser = Recogniser(options.model)
+    lacking = frozenset(recogniser.missing_words(everything_listed(recordings)))
+    heard = hearable(recordings, lacking)
+    if lacking:
+        gone = len(recordings) - len(heard)
+        print(f"The model lacks {', '.join(sorted(lacking))}: {gone} clips are left out.")
+    jobs = clip_jobs(heard, noises, options, engines)
     if "noise" in options.only:
         jobs += hours.noise_minutes(noises, options.minutes, engines)
     if "chatter" in options.only:
