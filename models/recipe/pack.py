@@ -21,7 +21,7 @@ from speech import RATE
 _KEPT = ("lexicon.txt", "vocab.txt")
 _BLOCK = 10 * RATE
 _COMPRESSION = 0.9
-"""0 is the largest file, 1 the smallest; about 24 kbit a second."""
+"""0 is the largest file, 1 the smallest; 0.9 is about 24 kbit a second."""
 
 
 def _samples_listed(listing: Path) -> int:
@@ -30,7 +30,7 @@ def _samples_listed(listing: Path) -> int:
     return max((start + length for _, start, length in entries), default=0)
 
 
-def pack(corpus: Path, packed: Path) -> None:
+def pack(corpus: Path, packed: Path, compression: float = _COMPRESSION) -> None:
     """Write each w*.pcm as w*.ogg, and everything that describes it beside it."""
     for sound in sorted(corpus.glob("w*.pcm")):
         listing = sound.with_suffix(".jsonl")
@@ -44,7 +44,7 @@ def pack(corpus: Path, packed: Path) -> None:
             1,
             format="OGG",
             subtype="OPUS",
-            compression_level=_COMPRESSION,
+            compression_level=compression,
         ) as out:
             for start in range(0, count, _BLOCK):
                 out.write(samples[start : start + _BLOCK])
@@ -69,9 +69,13 @@ def main() -> None:
     parser.add_argument("what", choices=["pack", "unpack"])
     parser.add_argument("source", type=Path)
     parser.add_argument("target", type=Path)
+    parser.add_argument("--compression", type=float, default=_COMPRESSION)
     asked = parser.parse_args()
     asked.target.mkdir(parents=True, exist_ok=True)
-    (pack if asked.what == "pack" else unpack)(asked.source, asked.target)
+    if asked.what == "pack":
+        pack(asked.source, asked.target, asked.compression)
+    else:
+        unpack(asked.source, asked.target)
     for name in _KEPT:
         if (asked.source / name).exists():
             shutil.copy(asked.source / name, asked.target / name)

@@ -1,0 +1,85 @@
+# ruff: noqa: RUF001  # phoneme signs look like other letters
+"""Speech of other engines: the parts that need no engine, and no download."""
+
+import random
+import sys
+from pathlib import Path
+
+import pytest
+
+RECIPE = Path(__file__).parents[2] / "models" / "recipe"
+pytest.importorskip("numpy")
+sys.path.append(str(RECIPE))
+
+import other_engines as engines  # noqa: E402  # the recipe is a folder of scripts, no package
+import other_voices as others  # noqa: E402
+from texts import phrase_table, word_table  # noqa: E402
+
+NUMBERS = {"_": [0], "^": [1], "$": [2], "t": [32], "ɛ": [61], "n": [26], "ˈ": [120]}
+VOCABULARY = [f"other{letter}" for letter in "abcdefghijklmnopqrstuvwxyz"]
+
+
+def test_signs_are_framed_and_padded():
+    """A VITS voice reads begin, each sign with a pad behind it, and end without one."""
+    read = engines.phoneme_numbers("tˈɛn", NUMBERS)
+
+    assert read == [1, 0, 32, 0, 120, 0, 61, 0, 26, 0, 2]
+
+
+def test_signs_the_voice_never_learnt_are_left_out():
+    """An unknown sign leaves neither a number nor a pad."""
+    assert engines.phoneme_numbers("t☃n", NUMBERS) == engines.phoneme_numbers("tn", NUMBERS)
+
+
+@pytest.mark.parametrize(
+    ("text", "table", "wanted"),
+    [
+        ("tear the sheet", engines.ESPEAK_SPELLINGS, "tare the sheet"),
+        ("film tearing bond", engines.ESPEAK_SPELLINGS, "film tearing bond"),
+        ("a fishmouth.", engines.ESPEAK_SPELLINGS, "a fish mouth."),
+        ("scrim showing", engines.FLITE_SPELLINGS, "scrimm showing"),
+        ("hey lapcall!", engines.RESPELLED, "hey lap call!"),
+        ("five eighths, no, a half", engines.FLITE_SPELLINGS, "five eighths, no, a half"),
+    ],
+)
+def test_only_whole_words_are_respelled(text, table, wanted):
+    """A word is spelled for the ear; words that merely hold it, and punctuation, stay."""
+    assert engines.respelled(text, table) == wanted
+
+
+@pytest.mark.parametrize(
+    ("signs", "wanted"),
+    [("tˈɒp", "tˈɑːp"), ("and", "ænd"), ("fˈaɪv", "fˈaɪv"), ("fˈaʊ", "fˈaʊ"), ("θrˈiː", "θɹˈiː")],
+)
+def test_accents_use_signs_an_american_voice_knows(signs, wanted):
+    """Foreign vowels become near ones; the a of a diphthong is known already and stays."""
+    assert engines.americanised(signs) == wanted
+
+
+def test_eighths_are_said_both_ways():
+    """The t of "eighth" is heard in most, not in all."""
+    rng = random.Random(3)  # noqa: S311 - chance, not secrets
+    said = [engines.casual("ˈeɪtθ", rng) for _ in range(400)]
+
+    assert set(said) == {"ˈeɪtθ", "ˈeɪθ"}
+    assert 60 < said.count("ˈeɪθ") < 140
+
+
+def test_a_round_says_every_phrase_and_word():
+    """No phrase is missing from a round, and number words come more often than others."""
+    rng = random.Random(1)  # noqa: S311 - chance, not secrets
+    texts = [text for text, _ in others.round_texts(rng, VOCABULARY)]
+
+    assert {*phrase_table(), *word_table()} <= set(texts)
+    assert texts.count("seven") > texts.count("wrinkle")
+
+
+def test_a_plan_grows_without_changing(tmp_path):
+    """More rounds keep the ones already planned, so that speech made of them stays right."""
+    plan, engine = tmp_path / "utts.jsonl", engines.Flite()
+    first = others.extend_plan(plan, "flite", engine, VOCABULARY, 1)
+    both = others.extend_plan(plan, "flite", engine, VOCABULARY, 2)
+
+    assert both[: len(first)] == first
+    assert [said["id"] for said in both] == list(range(2 * len(first)))
+    assert {tuple(said["manner"]) for said in both} == {("stretch", "pitch", "size")}
