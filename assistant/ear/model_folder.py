@@ -1,8 +1,9 @@
 """The folder of a recogniser's model: what kind it is, and what it lacks. Imports ``errors`` only.
 
-Ours holds ``am/final.mdl``, ``conf/`` and a lexicon from which strict graphs are built. Any other
-Vosk model holds a ready graph instead: a dynamic one (``HCLr.fst`` and ``Gr.fst``), which takes a
-list of phrases at run time, or a static one (``HCLG.fst``), which hears its whole language.
+Ours holds ``am/final.mdl``, ``conf/`` and a lexicon from which strict graphs are built; it may
+hold a second network for a second opinion, ``am/second.mdl``. Any other Vosk model holds a ready
+graph instead: a dynamic one (``HCLr.fst`` and ``Gr.fst``), which takes a list of phrases at run
+time, or a static one (``HCLG.fst``), which hears its whole language.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from pathlib import Path
 
 from assistant.errors import ModelProblem
 
+SECOND = "am/second.mdl"
 _HOW_TO_GET_ONE = (
     "Leave out --model to use the model that comes with Lapcall, or name the unpacked folder of a "
     "Vosk model (models/README.md tells how)."
@@ -35,10 +37,17 @@ class ModelFolder:
     path: Path
     kind: ModelKind
 
+    @property
+    def second(self) -> Path | None:
+        """The network that gives a second opinion, if there is one."""
+        network = self.path / SECOND
+        return network if self.kind is ModelKind.OURS and network.is_file() else None
+
     def digest(self) -> str:
         """Return a short name that changes with any file that a graph or the hearing rests on."""
         total = hashlib.sha256()
-        for name in ("am/final.mdl", "conf/mfcc.conf", "conf/model.conf"):
+        second = [SECOND] if self.second else []
+        for name in ("am/final.mdl", "conf/mfcc.conf", "conf/model.conf", *second):
             total.update(hashlib.sha256((self.path / name).read_bytes()).digest())
         for name in ("lexicon.txt", "phones.txt"):
             total.update((self.path / name).read_bytes())

@@ -1,4 +1,4 @@
-"""One utterance in, what was heard out. Imports the graph modules and ``ports``.
+"""One utterance in, what was heard out. Imports the graph modules, ``opinion`` and ``ports``.
 
 The recogniser library ends the whole process when one of its recognisers meets two threads, or
 takes a new grammar in mid-utterance. So no recogniser leaves ``hear``: each is made for one
@@ -11,7 +11,7 @@ from __future__ import annotations
 import json
 import threading
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Protocol
@@ -19,13 +19,17 @@ from typing import Any, Protocol
 from assistant.ear.compiled import Compiler, cache_home
 from assistant.ear.graph import UNKNOWN, Costs
 from assistant.ear.model_folder import ModelKind, look_at
+from assistant.ear.opinion import guesses_of, joined, weigh
 from assistant.ear.phrase_list import phrase_list
-from assistant.ear.ports import Clip, Heard, HeardWord
+from assistant.ear.ports import Clip, Heard
+from assistant.ear.trust import belief
 from assistant.errors import ModelProblem
 from assistant.words.phrase import Grammar
 
-_KEPT = 8
-"""Loaded grammars; each holds a copy of the model, about 20 MB."""
+_KEPT = 3
+"""Loaded grammars; each holds a copy of each network, about 20 MB. Loading one takes 0.1 s."""
+_GUESSES = 20
+"""Word sequences that a network is asked for; one meaning may take several of them."""
 
 
 class Engine(Protocol):
@@ -35,10 +39,10 @@ class Engine(Protocol):
         """Return the words of ``grammar`` that this model cannot hear, sorted."""
 
     def prepare(self, grammar: Grammar) -> None:
-        """Do now what would delay the first ``recogniser`` of ``grammar``."""
+        """Do now what would delay the first ``recognisers`` of ``grammar``."""
 
-    def recogniser(self, grammar: Grammar, rate_hz: int) -> Any:  # noqa: ANN401
-        """Return a fresh raw recogniser."""
+    def recognisers(self, grammar: Grammar, rate_hz: int) -> list[Any]:
+        """Return a fresh raw recogniser of each network."""
 
 
 class Recogniser:
@@ -83,22 +87,28 @@ class Recogniser:
             ModelProblem: as ``prepare``.
         """
         with self._lock:
-            raw = self._engine.recogniser(grammar, clip.rate_hz)
-            # All at once: between two calls the library would look for an end of its own, and
-            # cut an utterance in two at a pause that is shorter than the speaker's patience.
-            raw.AcceptWaveform(clip.pcm)
-            answer = json.loads(raw.FinalResult())
-        return heard_of(answer, clip, damaged=damaged)
+            raws = self._engine.recognisers(grammar, clip.rate_hz)
+            answers = [_answer(raw, clip.pcm) for raw in raws]
+        return heard_of(answers, grammar, clip, damaged=damaged)
 
 
-def heard_of(answer: dict[str, Any], clip: Clip, *, damaged: bool = False) -> Heard:
-    """Turn the library's answer (``text`` and a list ``result`` of words) into ours."""
-    words = tuple(
-        HeardWord(word["word"], min(1.0, float(word["conf"])), word["start"], word["end"])
-        for word in answer.get("result", ())
-    )
-    confidence = min((word.confidence for word in words), default=0.0)
-    return Heard(answer.get("text", ""), words, confidence, clip, damaged)
+def heard_of(
+    answers: Sequence[Mapping[str, Any]], grammar: Grammar, clip: Clip, *, damaged: bool = False
+) -> Heard:
+    """Turn the library's answers to one utterance, one of each network, into ours."""
+    how = belief(len(answers))
+    opinions = [weigh(guesses_of(answer), grammar, how.sharpness) for answer in answers]
+    guess, share = joined(opinions, how.missed).best()
+    confidence = how.probability(share) if guess.text else 0.0
+    return Heard(guess.text, guess.words, confidence, clip, damaged)
+
+
+def _answer(raw: Any, pcm: bytes) -> dict[str, Any]:  # noqa: ANN401 - the library has no types
+    # All at once: between two calls the library would look for an end of its own, and cut an
+    # utterance in two at a pause that is shorter than the speaker's patience.
+    raw.AcceptWaveform(pcm)
+    answer: dict[str, Any] = json.loads(raw.FinalResult())
+    return answer
 
 
 @dataclass
@@ -106,19 +116,20 @@ class _Kept:
     """The loaded models of the grammars used last."""
 
     most: int = _KEPT
-    models: OrderedDict[str, Any] = field(default_factory=OrderedDict)
+    models: OrderedDict[str, list[Any]] = field(default_factory=OrderedDict)
 
-    def get(self, key: str, load: Callable[[], Any]) -> Any:  # noqa: ANN401
+    def get(self, key: str, load: Callable[[], list[Any]]) -> list[Any]:
         if key not in self.models:
-            self.models[key] = load()
-            while len(self.models) > self.most:
+            # The oldest leave first: the new one may then use their memory.
+            while len(self.models) >= self.most:
                 self.models.popitem(last=False)
+            self.models[key] = load()
         self.models.move_to_end(key)
         return self.models[key]
 
 
 class _StrictEngine:
-    """Our own model: a strict graph, and so a loaded model, for each grammar."""
+    """Our own model: a strict graph, and so loaded networks, for each grammar."""
 
     def __init__(self, compiler: Compiler) -> None:
         self._compiler = compiler
@@ -128,11 +139,15 @@ class _StrictEngine:
         return self._compiler.lexicon.missing(grammar.automaton.vocabulary())
 
     def prepare(self, grammar: Grammar) -> None:
-        self._kept.get(grammar.key, lambda: _load(self._compiler.folder(grammar)))
+        self._loaded(grammar)
 
-    def recogniser(self, grammar: Grammar, rate_hz: int) -> Any:  # noqa: ANN401
-        self.prepare(grammar)
-        return _raw(self._kept.models[grammar.key], rate_hz)
+    def recognisers(self, grammar: Grammar, rate_hz: int) -> list[Any]:
+        return [_raw(model, rate_hz) for model in self._loaded(grammar)]
+
+    def _loaded(self, grammar: Grammar) -> list[Any]:
+        return self._kept.get(
+            grammar.key, lambda: [_load(folder) for folder in self._compiler.folders(grammar)]
+        )
 
 
 class _ForeignEngine:
@@ -155,11 +170,10 @@ class _ForeignEngine:
             unknown = [UNKNOWN] if self._knows(UNKNOWN) else []
             self._lists[grammar.key] = json.dumps([*phrases, *unknown])
 
-    def recogniser(self, grammar: Grammar, rate_hz: int) -> Any:  # noqa: ANN401
+    def recognisers(self, grammar: Grammar, rate_hz: int) -> list[Any]:
         self.prepare(grammar)
-        if self._takes_phrases:
-            return _raw(self._model, rate_hz, self._lists[grammar.key])
-        return _raw(self._model, rate_hz)
+        told = [self._lists[grammar.key]] if self._takes_phrases else []
+        return [_raw(self._model, rate_hz, *told)]
 
 
 def _load(folder: Path) -> Any:  # noqa: ANN401 - the library has no types
@@ -176,6 +190,7 @@ def _load(folder: Path) -> Any:  # noqa: ANN401 - the library has no types
 def _raw(model: Any, rate_hz: int, *phrases: str) -> Any:  # noqa: ANN401
     raw = _library().KaldiRecognizer(model, float(rate_hz), *phrases)
     raw.SetWords(True)
+    raw.SetMaxAlternatives(_GUESSES)
     return raw
 
 

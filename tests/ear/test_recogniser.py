@@ -14,10 +14,10 @@ from assistant.ear import recogniser as recogniser_file
 from assistant.ear.compiled import Compiler
 from assistant.ear.model_folder import ModelKind, look_at
 from assistant.ear.phrase_list import phrase_list
-from assistant.ear.ports import Clip, Heard, HeardWord
+from assistant.ear.ports import Clip, HeardWord
 from assistant.ear.recogniser import Recogniser, heard_of
 from assistant.ear.sound import read_wav
-from assistant.ear.trust import ANSWER_TRUST
+from assistant.ear.trust import ANSWER_TRUST, VALUE_TRUST
 from assistant.errors import ModelProblem
 from assistant.words import grammars
 from assistant.words.numbers import DIGITS
@@ -51,28 +51,45 @@ def foreign_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_answer_becomes_words_with_times():
-    """Each word keeps its confidence and times; the utterance is as sure as its least sure word."""
+    """The best guess of the likeliest meaning is heard, with its words and their times."""
     answer = {
-        "text": "one half",
-        "result": [
-            {"word": "one", "conf": 1.0000001, "start": 0.3, "end": 0.6},
-            {"word": "half", "conf": 0.4, "start": 0.6, "end": 1.1},
-        ],
+        "alternatives": [
+            {
+                "text": "yes",
+                "confidence": 210.0,
+                "result": [{"word": "yes", "start": 0.3, "end": 0.6}],
+            },
+            {"text": "no", "confidence": 110.0, "result": []},
+        ]
     }
     clip = Clip(b"", 16_000)
+    heard = heard_of([answer], grammars.yes_no(), clip, damaged=True)
 
-    assert heard_of(answer, clip, damaged=True) == Heard(
-        "one half",
-        (HeardWord("one", 1.0, 0.3, 0.6), HeardWord("half", 0.4, 0.6, 1.1)),
-        0.4,
-        clip,
-        damaged=True,
-    )
+    assert heard.text == "yes"
+    assert heard.words == (HeardWord("yes", 1.0, 0.3, 0.6),)
+    assert heard.confidence > VALUE_TRUST
+    assert (heard.clip, heard.damaged) == (clip, True)
 
 
-def test_answer_without_words_is_sure_of_nothing():
+@pytest.mark.parametrize(
+    "answer",
+    [{"text": ""}, {"alternatives": []}, {"alternatives": [{"text": "", "confidence": 9.0}]}],
+)
+def test_answer_without_words_is_sure_of_nothing(answer: dict[str, object]):
     """No words: empty text, confidence 0."""
-    assert heard_of({"text": ""}, Clip(b"", 16_000)).confidence == 0
+    heard = heard_of([answer], grammars.yes_no(), Clip(b"", 16_000))
+
+    assert (heard.text, heard.confidence) == ("", 0.0)
+
+
+def test_networks_that_disagree_are_believed_less():
+    """What only one network heard is below the threshold, however sure that one is."""
+    yes, no = ({"alternatives": [{"text": text, "confidence": 200.0}]} for text in ("yes", "no"))
+    agreed = heard_of([yes, yes], grammars.yes_no(), Clip(b"", 16_000))
+    doubted = heard_of([yes, no], grammars.yes_no(), Clip(b"", 16_000))
+
+    assert agreed.confidence > VALUE_TRUST
+    assert doubted.confidence < ANSWER_TRUST
 
 
 # ---- our own model
@@ -184,7 +201,47 @@ def test_anything_that_matters_changes_the_folder(tmp_path: Path):
     assert len(folders) == 4
 
 
-def test_where_links_are_denied_files_are_copied(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+@pytest.fixture
+def two_networks(tmp_path: Path) -> Path:
+    """A model whose second network is the first one again."""
+    folder = tmp_path / "two"
+    shutil.copytree(MODEL, folder)
+    shutil.copy(MODEL / "am/final.mdl", folder / "am/second.mdl")
+    return folder
+
+
+def test_second_network_shares_the_graph(two_networks: Path, tmp_path: Path):
+    """Each network has a folder as the library wants it; the graph is there once."""
+    first, second = Compiler(look_at(two_networks), cache=tmp_path / "c").folders(grammars.yes_no())
+
+    assert (second / "graph").resolve() == (first / "graph").resolve()
+    assert (second / "am/final.mdl").resolve() == two_networks / "am/second.mdl"
+    assert (second / "conf/mfcc.conf").is_file()
+
+
+def test_second_network_that_got_lost_is_put_back(two_networks: Path, tmp_path: Path):
+    """A cache folder without its second part is built again."""
+    compiler = Compiler(look_at(two_networks), cache=tmp_path / "c")
+    _, second = compiler.folders(grammars.yes_no())
+    shutil.rmtree(second)
+
+    assert compiler.folders(grammars.yes_no())[1] == second
+    assert (second / "graph/HCLG.fst").is_file()
+
+
+def test_two_networks_are_both_asked(two_networks: Path, tmp_path: Path, ours: Recogniser):
+    """Two networks of one mind hear what one of them hears."""
+    both = Recogniser(two_networks, cache=tmp_path / "c")
+    clip = read_wav(CLIPS / "yes.wav")
+    heard = both.hear(clip, grammars.yes_no())
+
+    assert len(both._engine.recognisers(grammars.yes_no(), clip.rate_hz)) == 2
+    assert (heard.text, heard.words) == ("yes", ours.hear(clip, grammars.yes_no()).words)
+
+
+def test_where_links_are_denied_files_are_copied(
+    two_networks: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
     """Without symbolic and hard links the folder holds copies."""
 
     def denied(*_: object, **__: object) -> None:
@@ -192,10 +249,13 @@ def test_where_links_are_denied_files_are_copied(tmp_path: Path, monkeypatch: py
 
     monkeypatch.setattr(Path, "symlink_to", denied)
     monkeypatch.setattr("os.link", denied)
-    folder = Compiler(look_at(MODEL), cache=tmp_path).folder(grammars.yes_no())
+    compiler = Compiler(look_at(two_networks), cache=tmp_path / "c")
+    first, second = compiler.folders(grammars.yes_no())
 
-    assert not (folder / "am").is_symlink()
-    assert (folder / "am" / "final.mdl").read_bytes() == (MODEL / "am/final.mdl").read_bytes()
+    assert not any(path.is_symlink() for path in first.rglob("*"))
+    for folder in (first, second):
+        assert (folder / "am/final.mdl").read_bytes() == (MODEL / "am/final.mdl").read_bytes()
+        assert (folder / "graph/HCLG.fst").is_file()
 
 
 def test_a_broken_folder_is_built_again(tmp_path: Path):
