@@ -21,6 +21,35 @@ NOTHING = "nothing of ours"
 """The meaning of noise, chatter and silence."""
 _NEGLIGIBLE = 1e-4
 """A guess with a smaller share beside the best one is not worth reading."""
+_LEAST = 1e-6
+"""No share is nearer to 0 or 1 where a probability is made of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """How far guesses are to be believed; models/recipe/calibrate.py chooses these."""
+
+    sharpness: float
+    """How much a better score counts: 1 is what the network itself believes."""
+    missed: float
+    """The share that a network is taken to give to a meaning that it did not think of."""
+    offset: float
+    """With ``slope`` it makes a probability p of a share s: logit p = offset + slope * logit s."""
+    slope: float
+
+    def probability(self, share: float) -> float:
+        """Return how likely a meaning with this share of the opinion is right, 0 to 1."""
+        share = min(max(share, _LEAST), 1 - _LEAST)
+        return 1 / (1 + math.exp(-self.offset - self.slope * math.log(share / (1 - share))))
+
+
+ONE_NETWORK = Belief(sharpness=0.7, missed=1e-3, offset=0.0, slope=1.0)
+TWO_NETWORKS = Belief(sharpness=0.7, missed=1e-3, offset=0.0, slope=1.0)
+
+
+def belief(networks: int) -> Belief:
+    """Return how far to believe so many networks."""
+    return ONE_NETWORK if networks == 1 else TWO_NETWORKS
 
 
 @dataclass(frozen=True, slots=True)

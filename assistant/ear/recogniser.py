@@ -19,10 +19,9 @@ from typing import Any, Protocol
 from assistant.ear.compiled import Compiler, cache_home
 from assistant.ear.graph import UNKNOWN, Costs
 from assistant.ear.model_folder import ModelKind, look_at
-from assistant.ear.opinion import guesses_of, joined, weigh
+from assistant.ear.opinion import belief, guesses_of, joined, weigh
 from assistant.ear.phrase_list import phrase_list
 from assistant.ear.ports import Clip, Heard
-from assistant.ear.trust import belief
 from assistant.errors import ModelProblem
 from assistant.words.phrase import Grammar
 

@@ -7,9 +7,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.ear.opinion import NOTHING, Guess, Opinion, guesses_of, joined, meaning_of, weigh
+from assistant.ear.opinion import (
+    NOTHING,
+    Belief,
+    Guess,
+    Opinion,
+    guesses_of,
+    joined,
+    meaning_of,
+    weigh,
+)
 from assistant.ear.ports import HeardWord
-from assistant.ear.trust import Belief
 from assistant.words import grammars
 
 WIDTH = grammars.value("in")
