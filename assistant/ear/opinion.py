@@ -43,8 +43,8 @@ class Belief:
         return 1 / (1 + math.exp(-self.offset - self.slope * math.log(share / (1 - share))))
 
 
-ONE_NETWORK = Belief(sharpness=0.7, missed=1e-3, offset=0.0, slope=1.0)
-TWO_NETWORKS = Belief(sharpness=0.7, missed=1e-3, offset=0.0, slope=1.0)
+ONE_NETWORK = Belief(sharpness=0.85, missed=1e-3, offset=-0.69, slope=1.18)
+TWO_NETWORKS = Belief(sharpness=0.85, missed=1e-3, offset=-0.14, slope=1.29)
 
 
 def belief(networks: int) -> Belief:

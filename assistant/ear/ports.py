@@ -28,7 +28,7 @@ class HeardWord:
 
     word: str
     confidence: float
-    """0 to 1 as the recogniser gives it; never proof of anything by itself."""
+    """0 to 1: how much of what it might be holds this word here; no proof of anything."""
     began_s: float
     """Seconds from the start of the utterance's clip."""
     ended_s: float
@@ -45,7 +45,7 @@ class Heard:
     text: str
     words: tuple[HeardWord, ...] = ()
     confidence: float = 1.0
-    """The lowest confidence of its words; 1 for typed and scripted ears; 0 without words."""
+    """How likely it means what was said, 0 to 1; 1 for typed and scripted ears; 0 without words."""
     clip: Clip | None = None
     damaged: bool = False
     """Samples were lost while it was said: ask again, never judge it."""

@@ -25,8 +25,9 @@ from assistant.ear.ports import Clip, Heard
 from assistant.errors import ModelProblem
 from assistant.words.phrase import Grammar
 
-_KEPT = 3
-"""Loaded grammars; each holds a copy of each network, about 20 MB. Loading one takes 0.1 s."""
+_KEPT = 2
+"""Loaded grammars: a value's and its read-back's. Each holds a copy of each network, about 20 MB;
+loading one anew takes a tenth of a second."""
 _GUESSES = 20
 """Word sequences that a network is asked for; one meaning may take several of them."""
 
