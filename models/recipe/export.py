@@ -1,6 +1,6 @@
 """Turns a training checkpoint into the model folder that ships.
 
-    python models/recipe/export.py CHECKPOINT models/ear
+    python models/recipe/export.py CHECKPOINT models/ear [--second CHECKPOINT]
 
 Needs torch (to read the checkpoint) and numpy. The lexicon already in the folder stays; write it
 with lexicon.py. Batch normalisation is folded into the weights, and the step from Kaldi's MFCCs
@@ -79,30 +79,44 @@ def _without_batch_norm(weights: dict[str, Matrix], index: int) -> tuple[Matrix,
     return weights[f"c.{index}.weight"] * gain[:, None, None], bias
 
 
-def export(checkpoint_path: Path, folder: Path, note: str, silence: float) -> None:
+def export(
+    checkpoint_path: Path, folder: Path, note: str, silence: float, second: Path | None = None
+) -> None:
     """Write the model folder."""
-    checkpoint = torch.load(checkpoint_path, weights_only=False, map_location="cpu")
-    layers, context = layers_of(checkpoint, silence)
     for part in ("am", "conf"):
         (folder / part).mkdir(parents=True, exist_ok=True)
-    model = acoustic_model(layers, BANDS, context, context)
-    (folder / "am" / "final.mdl").write_bytes(model)
+    about = {
+        "format": FORMAT,
+        "made": datetime.now(timezone.utc).date().isoformat(),
+        **_network(checkpoint_path, folder / "am" / "final.mdl", silence),
+        "silence": silence,
+        "trained_on": note,
+    }
+    if second is None:
+        (folder / "am" / "second.mdl").unlink(missing_ok=True)
+    else:
+        about["second"] = _network(second, folder / "am" / "second.mdl", silence)
     (folder / "conf" / "mfcc.conf").write_text(MFCC_CONF, encoding="ascii")
     (folder / "conf" / "model.conf").write_text(MODEL_CONF, encoding="ascii")
     rows = [f"{phone.name} {phone.place}" for phone in phone_list()]
     (folder / "phones.txt").write_text("\n".join(rows) + "\n", encoding="ascii")
-    about = {
-        "format": FORMAT,
-        "made": datetime.now(timezone.utc).date().isoformat(),
-        "parameters": sum(layer.weight.size + layer.bias.size for layer in layers),
-        "sha256": hashlib.sha256(model).hexdigest(),
-        "checkpoint_sha256": hashlib.sha256(checkpoint_path.read_bytes()).hexdigest(),
-        "silence": silence,
-        "trained_on": note,
-    }
     text = json.dumps(about, indent=2, ensure_ascii=False)
     (folder / "about.json").write_text(text + "\n", encoding="utf-8")
-    print(f"{folder}: {about['parameters']:,} parameters, {len(model):,} bytes")
+
+
+def _network(checkpoint_path: Path, out: Path, silence: float) -> dict[str, Any]:
+    """Write one network; return what about.json tells of it."""
+    checkpoint = torch.load(checkpoint_path, weights_only=False, map_location="cpu")
+    layers, context = layers_of(checkpoint, silence)
+    model = acoustic_model(layers, BANDS, context, context)
+    out.write_bytes(model)
+    parameters = sum(layer.weight.size + layer.bias.size for layer in layers)
+    print(f"{out}: {parameters:,} parameters, {len(model):,} bytes")
+    return {
+        "parameters": parameters,
+        "sha256": hashlib.sha256(model).hexdigest(),
+        "checkpoint_sha256": hashlib.sha256(checkpoint_path.read_bytes()).hexdigest(),
+    }
 
 
 def main() -> None:
@@ -114,8 +128,9 @@ def main() -> None:
     parser.add_argument(
         "--silence", type=float, default=0.0, help="a frame's bonus for silence, see README.md"
     )
+    parser.add_argument("--second", type=Path, help="another network, for a second opinion")
     options = parser.parse_args()
-    export(options.checkpoint, options.folder, options.note, options.silence)
+    export(options.checkpoint, options.folder, options.note, options.silence, options.second)
 
 
 if __name__ == "__main__":
