@@ -225,6 +225,7 @@ def _about(
         "digits_of": ", ".join(speakers) or "the clips of four people that training leaves out",
         "clips": options.clips.resolve().name,
         "limit": options.limit,
+        "noises": held_out_noise(),
     }
 
 

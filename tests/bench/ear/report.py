@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from assistant.ear.trust import ANSWER_TRUST, VALUE_TRUST
+from assistant.words.numbers import in_words
 
 from . import tables
 
@@ -12,7 +13,7 @@ _TOP = """\
 Right / wrong in percent; the rest was asked again (or the gate heard no speech). Wrong is what
 would have gone into the record, or would have been obeyed, without having been said. All engines
 heard the very same samples, cut by Lapcall's gate. Levels are the voice over noise that no training
-used: every second clip beside a vacuum cleaner, the others beside twelve more recordings.
+used: every second clip beside a vacuum cleaner, the others beside {others} more recordings.
 Lapcall asks again below its thresholds ({answer:g} for answers, {value:g} for values); the others
 are believed whenever what they heard is a phrase of the grammar."""
 
@@ -42,7 +43,8 @@ def text(result: dict[str, Any]) -> str:
     """Return the whole report."""
     counts = result["counts"]
     lines = ["# What the ear hears", "", _head(result), ""]
-    top = _TOP.format(answer=ANSWER_TRUST, value=VALUE_TRUST)
+    others = in_words(max(0, len(result["noises"]) - 1))
+    top = _TOP.format(answer=ANSWER_TRUST, value=VALUE_TRUST, others=others)
     lines += [*tables.short(counts), top, ""]
     if result["hours"]:
         lines += [
