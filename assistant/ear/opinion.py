@@ -32,7 +32,10 @@ class Belief:
     sharpness: float
     """How much a better score counts: 1 is what the network itself believes."""
     missed: float
-    """The share that a network is taken to give to a meaning that it did not think of."""
+    """The share that a network is taken to give to a meaning that it did not think of; the smaller
+    it is, the more a single network can veto."""
+    weights: tuple[float, ...]
+    """How much each network counts; they add up to 1."""
     offset: float
     """With ``slope`` it makes a probability p of a share s: logit p = offset + slope * logit s."""
     slope: float
@@ -43,8 +46,8 @@ class Belief:
         return 1 / (1 + math.exp(-self.offset - self.slope * math.log(share / (1 - share))))
 
 
-ONE_NETWORK = Belief(sharpness=0.85, missed=1e-3, offset=-0.69, slope=1.18)
-TWO_NETWORKS = Belief(sharpness=0.85, missed=1e-3, offset=-0.14, slope=1.29)
+ONE_NETWORK = Belief(0.85, 1e-3, (1.0,), offset=-0.69, slope=1.18)
+TWO_NETWORKS = Belief(0.85, 1e-3, (0.5, 0.5), offset=-0.14, slope=1.29)
 
 
 def belief(networks: int) -> Belief:
@@ -139,20 +142,16 @@ def _holds(guess: Guess, word: HeardWord) -> bool:
     )
 
 
-def joined(opinions: Sequence[Opinion], floor: float) -> Opinion:
-    """Return the opinion of several networks together: the geometric mean of their shares.
-
-    ``floor`` is the share of a meaning that a network did not think of; the smaller it is, the
-    more a single network can veto.
-    """
-    if len(opinions) == 1:
-        return opinions[0]
+def joined(opinions: Sequence[Opinion], how: Belief) -> Opinion:
+    """Return the opinion of all networks together: the weighted geometric mean of their shares."""
     best: dict[Hashable, Guess] = {}
     for opinion in reversed(opinions):
         best.update(opinion.guesses)
     weights = {
-        meaning: math.prod(max(floor, o.shares.get(meaning, 0.0)) for o in opinions)
-        ** (1 / len(opinions))
+        meaning: math.prod(
+            max(how.missed, opinion.shares.get(meaning, 0.0)) ** weight
+            for opinion, weight in zip(opinions, how.weights, strict=True)
+        )
         for meaning in best
     }
     return Opinion(_shared(weights), best)

@@ -98,7 +98,7 @@ def heard_of(
     """Turn the library's answers to one utterance, one of each network, into ours."""
     how = belief(len(answers))
     opinions = [weigh(guesses_of(answer), grammar, how.sharpness) for answer in answers]
-    guess, share = joined(opinions, how.missed).best()
+    guess, share = joined(opinions, how).best()
     confidence = how.probability(share) if guess.text else 0.0
     return Heard(guess.text, guess.words, confidence, clip, damaged)
 

@@ -24,6 +24,11 @@ WIDTH = grammars.value("in")
 YES_NO = grammars.yes_no()
 
 
+def belief(*weights: float) -> Belief:
+    """Return a belief in networks that count so much."""
+    return Belief(1.0, 1e-3, weights, offset=0.0, slope=1.0)
+
+
 def opinion(**shares: float) -> Opinion:
     """Return an opinion with these shares, each guessed in its own name."""
     return Opinion(dict(shares), {name: Guess(name, 0.0) for name in shares})
@@ -110,7 +115,7 @@ def test_words_are_as_sure_as_the_guesses_that_hold_them():
 def test_two_opinions_that_agree_are_no_less_sure():
     """Agreement keeps the share; a meaning that only one thought of loses."""
     first, second = opinion(a=0.8, b=0.2), opinion(a=0.8, c=0.2)
-    guess, share = joined([first, second], floor=1e-3).best()
+    guess, share = joined([first, second], belief(0.5, 0.5)).best()
 
     assert guess.text == "a"
     assert share > 0.95
@@ -118,21 +123,29 @@ def test_two_opinions_that_agree_are_no_less_sure():
 
 def test_two_opinions_that_contradict_each_other_believe_neither():
     """Each is sure of another meaning: no meaning gets more than half."""
-    assert joined([opinion(a=1.0), opinion(b=1.0)], floor=1e-3).best()[1] == pytest.approx(0.5)
+    assert joined([opinion(a=1.0), opinion(b=1.0)], belief(0.5, 0.5)).best()[1] == pytest.approx(
+        0.5
+    )
 
 
 def test_what_both_hold_possible_beats_what_one_rules_out():
     """Two sure opinions that differ give way to what both would grant."""
     first, second = opinion(a=0.6, b=0.4), opinion(c=0.6, b=0.4)
 
-    assert joined([first, second], floor=1e-3).best()[0].text == "b"
+    assert joined([first, second], belief(0.5, 0.5)).best()[0].text == "b"
+
+
+def test_a_better_network_may_count_for_more():
+    """Where two contradict each other, the one with more weight is rather believed."""
+    guess, share = joined([opinion(a=1.0), opinion(b=1.0)], belief(0.7, 0.3)).best()
+
+    assert guess.text == "a"
+    assert share == pytest.approx(1 / (1 + 1e-3**0.4))
 
 
 def test_one_opinion_is_left_as_it_is():
     """A model with one network needs no second opinion."""
-    one = opinion(a=0.7, b=0.3)
-
-    assert joined([one], floor=1e-3) is one
+    assert joined([opinion(a=0.7, b=0.3)], belief(1.0)) == opinion(a=0.7, b=0.3)
 
 
 shares = st.dictionaries(st.sampled_from("abcdef"), st.floats(0.01, 1.0), min_size=1)
@@ -141,9 +154,8 @@ shares = st.dictionaries(st.sampled_from("abcdef"), st.floats(0.01, 1.0), min_si
 @given(st.lists(shares, min_size=1, max_size=3))
 def test_shares_add_up(parts: list[dict[Hashable, float]]):
     """However opinions are joined, the shares are shares, and each meaning has its guess."""
-    found = joined(
-        [opinion(**{k: v / sum(p.values()) for k, v in p.items()}) for p in parts], floor=1e-3
-    )
+    opinions = [opinion(**{k: v / sum(p.values()) for k, v in p.items()}) for p in parts]
+    found = joined(opinions, belief(*[1 / len(parts)] * len(parts)))
 
     assert sum(found.shares.values()) == pytest.approx(1.0)
     assert set(found.shares) == set(found.guesses) == set().union(*parts)
@@ -152,7 +164,7 @@ def test_shares_add_up(parts: list[dict[Hashable, float]]):
 @given(st.floats(0.0, 1.0), st.floats(0.0, 1.0))
 def test_more_share_is_more_probable(one: float, other: float):
     """Calibration keeps the order, and stays between 0 and 1."""
-    how = Belief(sharpness=1.0, missed=1e-3, offset=-0.4, slope=0.8)
+    how = Belief(1.0, 1e-3, (1.0,), offset=-0.4, slope=0.8)
     low, high = (how.probability(share) for share in sorted((one, other)))
 
     assert 0 < low <= high < 1
@@ -169,7 +181,7 @@ def test_library_answer_is_read():
 
 def test_probability_of_an_even_share_is_the_offset():
     """At one half the logarithm of the odds is the offset alone."""
-    how = Belief(sharpness=1.0, missed=1e-3, offset=math.log(3), slope=2.0)
+    how = Belief(1.0, 1e-3, (1.0,), offset=math.log(3), slope=2.0)
 
     assert how.probability(0.5) == pytest.approx(0.75)
     assert share_of("half", weigh([Guess("half", 0.0)], WIDTH, 1.0)) == 1.0
