@@ -53,6 +53,8 @@ def _long_file(path: Path) -> NDArray[np.int16]:
 def _samples(path: Path) -> NDArray[np.int16]:
     if path.suffix == ".wav":
         return np.frombuffer(read_wav(path).pcm, "<i2")
+    if path.suffix == ".pcm":  # a corpus as it was made
+        return np.fromfile(path, "<i2")
     import soundfile  # noqa: PLC0415 - needed for Opus alone
 
     samples, rate_hz = soundfile.read(path, dtype="int16", always_2d=True)

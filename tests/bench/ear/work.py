@@ -76,19 +76,39 @@ def hear_all(setting: Setting, kept: Kept, processes: int) -> list[Row]:
     global _setting  # noqa: PLW0603 - the processes are forked with it: sounds are large
     _setting = setting
     rows: list[Row] = []
-    began = time.monotonic()
     order = sorted(range(len(setting.jobs)), key=lambda at: _key(setting.jobs[at]))
+    progress = _Progress(sum(_weight(job) for job in setting.jobs))
     with multiprocessing.get_context("fork").Pool(processes) as pool:
-        for done, (found, new) in enumerate(pool.imap_unordered(_work, order, chunksize=8), 1):
+        for at, found, new in pool.imap_unordered(_work, order, chunksize=4):
             rows += [_row(setting.jobs, *plain) for plain in found]
             kept.add(new)
-            if done % 200 == 0 or done == len(order):
-                passed = time.monotonic() - began
-                left = passed / done * (len(order) - done)
-                sys.stderr.write(f"\r{done} of {len(order)}, {passed:.0f} s, {left:.0f} s left  ")
-                sys.stderr.flush()
+            progress.add(_weight(setting.jobs[at]))
     sys.stderr.write("\n")
     return rows
+
+
+def _weight(job: Job) -> int:
+    """About how long a job takes: a minute of talk as long as many clips."""
+    return 25 if job.stream else 1
+
+
+class _Progress:
+    """Tells now and then how much is done."""
+
+    def __init__(self, whole: int) -> None:
+        self._whole, self._done, self._told = whole, 0, 0.0
+        self._began = time.monotonic()
+
+    def add(self, weight: int) -> None:
+        self._done += weight
+        passed = time.monotonic() - self._began
+        if passed - self._told < 5 and self._done < self._whole:
+            return
+        self._told = passed
+        left = passed / self._done * (self._whole - self._done)
+        share = 100 * self._done / self._whole
+        sys.stderr.write(f"\r{share:.0f} %, {passed:.0f} s, about {left:.0f} s left  ")
+        sys.stderr.flush()
 
 
 def _key(job: Job) -> tuple[str, str]:
@@ -105,7 +125,7 @@ def _row(jobs: list[Job], job: int, asked: int, *rest: Any) -> Row:
     return Row(engine, one.asked[asked], one, noise, sound, text, confidence)
 
 
-def _work(at: int) -> tuple[list[_Plain], list[Entry]]:
+def _work(at: int) -> tuple[int, list[_Plain], list[Entry]]:
     assert _setting is not None
     job, new = _setting.jobs[at], _New(_setting.known)
     noise, sound = job.sound()
@@ -122,7 +142,7 @@ def _work(at: int) -> tuple[list[_Plain], list[Entry]]:
             said = cutting.said_in(pcm, tuple(cut))
             for engine in job.engines:
                 rows.append((at, number, engine, noise, *_hear(engine, asked, said, new)))
-    return rows, new.entries
+    return at, rows, new.entries
 
 
 def _hear(engine: str, asked: Asked, said: bytes, new: _New) -> tuple[str, str, float]:
