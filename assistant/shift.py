@@ -27,6 +27,9 @@ from assistant.words.understand import tidy
 ECHO_TAIL_S = 0.5
 """Ears stay shut so long after a sentence: the room still speaks it back (measured 0.42 s)."""
 
+_LET_SPEAK_S = 0.5
+"""How often it is looked whether somebody still speaks, once silence would have been too long."""
+
 STOP_PATIENCE_MS = 300
 """Silence that ends a word said into Lapcall's own speech."""
 
@@ -208,6 +211,8 @@ class Shift:
             rest = None if due is None else max(0.0, due - time.monotonic())
             taken = self._queue.get(timeout=rest)
         except queue.Empty:
+            if self._quiet_is_due_but_somebody_speaks():
+                return self._next_event()
             return self._time_passed()
         self._cut = False
         return self._translated(taken)
@@ -215,6 +220,14 @@ class Shift:
     def _due(self) -> float | None:
         times = [at for at in (self._quiet_at, self._clock_at) if at is not None]
         return min(times) if times else None
+
+    def _quiet_is_due_but_somebody_speaks(self) -> bool:
+        """Put quiet off where an answer has begun: a late one is an answer all the same."""
+        late = self._quiet_at is not None and self._quiet_at == self._due()
+        if not late or not self._ear.speaking:
+            return False
+        self._quiet_at = time.monotonic() + _LET_SPEAK_S
+        return True
 
     def _time_passed(self) -> events.Event:
         if self._clock_at is not None and (

@@ -2,13 +2,14 @@
 
 The decision is a pure function from one frame's probability of speech to the next state; the
 network that gives the probability stands behind ``SpeechProbability``. ``Gate`` joins both and
-cuts utterances out of a stream.
+cuts utterances out of a stream. At a pause it may ask how much silence shall end this utterance.
 """
 
 from __future__ import annotations
 
 import math
 from collections import deque
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Protocol
@@ -136,6 +137,9 @@ class Gate:
     probability: SpeechProbability
     patience_ms: int = 700
     settings: GateSettings = field(default_factory=GateSettings)
+    at_pause: Callable[[Utterance], int] | None = None
+    """Told what was said up to a pause, as it would be handed over if nothing more came; returns
+    how many milliseconds of silence end the utterance, if no speech comes before."""
 
     def __post_init__(self) -> None:
         # The last of the frames that begin an utterance comes on top.
@@ -151,6 +155,7 @@ class Gate:
     def begin_afresh(self, patience_ms: int) -> None:
         """Forget all sound so far."""
         self.patience_ms = patience_ms
+        self._patience_now_ms = patience_ms
         self._state = GateState()
         self._rest = b""
         self._said: list[bytes] = []
@@ -177,7 +182,9 @@ class Gate:
     def _frame(self, frame: bytes) -> Utterance | None:
         chance = self.probability(frame)
         silent = 0 if chance >= self.settings.go_on_at else self._state.run + 1
-        self._state, moment = step(self._state, chance, self.patience_ms, self.settings)
+        if self._state.speaking:
+            self._choose_patience(silent, frame)
+        self._state, moment = step(self._state, chance, self._patience_now_ms, self.settings)
         if moment is Moment.QUIET:
             self._before.append(frame)
             self._forget_old_loss()
@@ -187,6 +194,17 @@ class Gate:
         else:
             self._said.append(frame)
         return self._finish(silent) if moment is Moment.ENDED else None
+
+    def _choose_patience(self, silent: int, frame: bytes) -> None:
+        """Ask for it once in each pause: as soon as all that is kept of a pause has been heard."""
+        if silent == 0:
+            self._patience_now_ms = self.patience_ms
+        elif (
+            self.at_pause is not None
+            and silent == _frames(self.settings.post_roll_ms)
+            and silent < _frames(self.patience_ms)
+        ):
+            self._patience_now_ms = self.at_pause(self._utterance([*self._said, frame]))
 
     def _forget_old_loss(self) -> None:
         """A loss so long before speech that its place is no longer kept hurts nothing."""
@@ -198,7 +216,9 @@ class Gate:
     def _finish(self, silent: int) -> Utterance:
         """Cut the utterance out; ``silent`` frames at its end held no speech."""
         spare = max(0, silent - _frames(self.settings.post_roll_ms))
-        said = self._said[: len(self._said) - spare]
-        utterance = Utterance(Clip(b"".join(said), RATE_HZ), self._since_loss is not None)
+        utterance = self._utterance(self._said[: len(self._said) - spare])
         self.begin_afresh(self.patience_ms)
         return utterance
+
+    def _utterance(self, frames: list[bytes]) -> Utterance:
+        return Utterance(Clip(b"".join(frames), RATE_HZ), self._since_loss is not None)

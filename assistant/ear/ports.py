@@ -79,6 +79,10 @@ EarEvent = Heard | EarLost | EarBack | EarEnded | Quiet
 class Ear(Protocol):
     """Hears utterances while open, and hands each to ``sink`` on a thread of its own."""
 
+    @property
+    def speaking(self) -> bool:
+        """Whether somebody is speaking into the open ear, or just has: words are on their way."""
+
     def start(self, sink: Callable[[EarEvent], None]) -> None:
         """Begin to deliver events; raises ``NoMicrophone`` or ``ModelProblem``.
 
@@ -88,7 +92,8 @@ class Ear(Protocol):
     def open(self, grammar: Grammar, patience_ms: int) -> None:
         """Listen for one utterance of ``grammar``; once it is delivered, the ear is shut.
 
-        The utterance ends after ``patience_ms`` of silence behind speech. Forgets whatever sound
+        The utterance ends after ``patience_ms`` of silence behind speech; sooner behind words that
+        nothing can follow, a little later inside a phrase. Forgets whatever sound
         came before. Opening an open ear begins afresh with the new grammar.
         """
 

@@ -37,6 +37,11 @@ class SteppedEar(Generic[Item]):
         self._closed = False
         self._sink: Sink | None = None
 
+    @property
+    def speaking(self) -> bool:
+        """Never: whole items come at once."""
+        return False
+
     def start(self, sink: Sink) -> None:
         """Begin to deliver."""
         self._sink = sink

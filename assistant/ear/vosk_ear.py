@@ -12,9 +12,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
+from assistant.ear import listening
 from assistant.ear.gate import Gate, silero
 from assistant.ear.microphone import Block, Microphone, MicrophoneGoneError
-from assistant.ear.ports import Clip, EarBack, EarEnded, EarEvent, EarLost, Heard
+from assistant.ear.ports import EarBack, EarEnded, EarEvent, EarLost, Heard
 from assistant.errors import LapcallError, NoMicrophone
 from assistant.words.phrase import Grammar
 
@@ -24,14 +25,11 @@ _BACK_OFF_S = (0.25, 0.5, 1.0, 2.0)
 _LEAVE_S = 3.0
 
 
-class Hears(Protocol):
+class Hears(listening.Hears, Protocol):
     """The part of a recogniser that the ear needs."""
 
     def prepare(self, grammar: Grammar) -> None:
         """Load ``grammar``."""
-
-    def hear(self, clip: Clip, grammar: Grammar, *, damaged: bool = False) -> Heard:
-        """Return what one utterance says."""
 
 
 class SoundSource(Protocol):
@@ -71,7 +69,7 @@ class VoskEar:
     ) -> None:
         self._recogniser = recogniser
         self._source = source or Microphone()
-        self._gate = gate or Gate(silero())
+        self._listening = listening.Listening(recogniser, gate or Gate(silero()))
         self._clock = clock
         # Re-entrant: the sink, called under it, may open or shut the ear.
         self._changed = threading.Condition(threading.RLock())
@@ -80,6 +78,11 @@ class VoskEar:
         self._closed = False
         self._sink: Callable[[EarEvent], None] = lambda _: None
         self._thread: threading.Thread | None = None
+
+    @property
+    def speaking(self) -> bool:
+        """Whether an utterance that is listened for has begun and was not yet delivered."""
+        return self._wish is not None and self._wish is self._served and self._listening.speaking
 
     def start(self, sink: Callable[[EarEvent], None]) -> None:
         """Open the microphone and begin to listen for wishes.
@@ -135,16 +138,15 @@ class VoskEar:
         if wish is not self._served:
             self._served = wish
             if wish is not None:
-                self._gate.begin_afresh(wish.patience_ms)
+                self._listening.begin(wish.grammar, wish.patience_ms)
                 self._recogniser.prepare(wish.grammar)
         if wish is not None and block is not None and block.ended_s > wish.since_s:
             self._listen(wish, block)
 
     def _listen(self, wish: _Wish, block: Block) -> None:
-        utterance = self._gate.push(block.pcm, damaged=block.damaged)
-        if utterance is not None:
-            clip, damaged = utterance.clip, utterance.damaged
-            self._deliver(self._recogniser.hear(clip, wish.grammar, damaged=damaged), wish)
+        heard = self._listening.push(block.pcm, damaged=block.damaged)
+        if heard is not None:
+            self._deliver(heard, wish)
 
     def _deliver(self, heard: Heard, wish: _Wish) -> None:
         """Hand over what answers ``wish``, unless something else is wanted by now."""

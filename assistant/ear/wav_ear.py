@@ -1,15 +1,15 @@
 """WAV files through the same gate and recogniser as a microphone, as fast as they go.
 
-Imports ``gate``, ``recogniser``, ``sound`` and ``stepped``.
+Imports ``gate``, ``listening``, ``ports``, ``sound`` and ``stepped``.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Protocol
 
-from assistant.ear.gate import FRAME_BYTES, Gate, Utterance, silero
+from assistant.ear.gate import FRAME_BYTES, Gate, silero
+from assistant.ear.listening import Hears, Listening
 from assistant.ear.ports import Clip, EarEvent, Heard
 from assistant.ear.sound import RATE_HZ, read_wav
 from assistant.ear.stepped import SteppedEar
@@ -18,13 +18,6 @@ from assistant.words.phrase import Grammar
 PATIENCE_MS = 700
 """Silence that ends an utterance, where nobody says otherwise."""
 _BEFORE_MS, _BEHIND_MS = 300, 1000
-
-
-class Hears(Protocol):
-    """The part of a recogniser that is needed here."""
-
-    def hear(self, clip: Clip, grammar: Grammar, *, damaged: bool = False) -> Heard:
-        """Return what one utterance says."""
 
 
 class WavEar(SteppedEar[Path]):
@@ -42,10 +35,10 @@ class WavEar(SteppedEar[Path]):
         """
         order = list(files)
         clips = {path: read_wav(path) for path in order}
-        gate = Gate(silero())
+        listening = Listening(recogniser, Gate(silero()))
 
         def turn(path: Path, grammar: Grammar, patience_ms: int) -> EarEvent:
-            return _hear(clips[path], grammar, recogniser, gate, patience_ms)
+            return _hear(clips[path], grammar, listening, patience_ms)
 
         super().__init__(order, turn)
 
@@ -59,25 +52,18 @@ def hear_file(
         UsageProblem: the file is missing, or no WAV file of ours.
         ModelProblem: the recogniser cannot hear this grammar.
     """
-    return _hear(read_wav(path), grammar, recogniser, Gate(silero()), patience_ms)
+    return _hear(read_wav(path), grammar, Listening(recogniser, Gate(silero())), patience_ms)
 
 
-def _hear(clip: Clip, grammar: Grammar, recogniser: Hears, gate: Gate, patience_ms: int) -> Heard:
-    utterance = first_utterance(clip, gate, patience_ms)
-    if utterance is None:
-        return Heard("", confidence=0.0)
-    return recogniser.hear(utterance.clip, grammar, damaged=utterance.damaged)
-
-
-def first_utterance(clip: Clip, gate: Gate, patience_ms: int) -> Utterance | None:
-    """Return the first utterance in a recording at 16 kHz, as the gate cuts it."""
-    gate.begin_afresh(patience_ms)
+def _hear(clip: Clip, grammar: Grammar, listening: Listening, patience_ms: int) -> Heard:
+    """Return the first utterance in a recording at 16 kHz."""
+    listening.begin(grammar, patience_ms)
     # A file may hold nothing but its words; whoever listens live hears silence around them.
     before = bytes(2 * (RATE_HZ * _BEFORE_MS // 1000))
-    behind = bytes(2 * (RATE_HZ * (patience_ms + _BEHIND_MS) // 1000))
+    behind = bytes(2 * (RATE_HZ * (2 * patience_ms + _BEHIND_MS) // 1000))
     pcm = before + clip.pcm + behind
     for at in range(0, len(pcm), FRAME_BYTES):
-        utterance = gate.push(pcm[at : at + FRAME_BYTES])
-        if utterance is not None:
-            return utterance
-    return None
+        heard = listening.push(pcm[at : at + FRAME_BYTES])
+        if heard is not None:
+            return heard
+    return Heard("", confidence=0.0)

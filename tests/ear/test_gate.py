@@ -15,6 +15,7 @@ from assistant.ear.gate import (
     GateSettings,
     GateState,
     Moment,
+    Utterance,
     silero,
     step,
 )
@@ -142,6 +143,55 @@ def test_lost_samples_mark_the_utterance_they_fall_into(before: str, damaged: bo
 
     assert utterance is not None
     assert utterance.damaged is damaged
+
+
+@pytest.mark.parametrize(
+    ("answer_frames", "levels", "said", "asked"),
+    [
+        (2, "99900777", "99900", ["99900"]),  # ends at once
+        (3, "999000777", "99900", ["99900"]),  # a little later
+        (6, "9990000009", "99900", ["99900"]),  # longer than was asked for
+        (6, "99900009000000", "9990000900", ["99900", "9990000900"]),  # speech goes on: asked anew
+        (2, "9990900", "9990900", ["9990900"]),  # too short a pause to ask
+    ],
+)
+def test_patience_is_chosen_at_each_pause(
+    answer_frames: int, levels: str, said: str, asked: list[str]
+):
+    """Once all that is kept of a pause was heard, its end is chosen by what was said so far."""
+    seen: list[str] = []
+
+    def at_pause(utterance: Utterance) -> int:
+        seen.append(_levels(utterance.clip.pcm))
+        return round(answer_frames * FRAME_MS)
+
+    settings = replace(SETTINGS, post_roll_ms=2 * FRAME_MS)
+    gate = Gate(_Scripted(), PATIENCE_MS, settings, at_pause)
+    utterance = gate.push(_sound(levels))
+
+    assert utterance is not None
+    assert _levels(utterance.clip.pcm) == said
+    assert seen == asked
+
+
+def test_patience_of_one_pause_is_forgotten_when_speech_goes_on():
+    """A choice counts for its own pause; the next utterance begins with what was asked for."""
+    answers = iter([2, 4])
+    settings = replace(SETTINGS, post_roll_ms=2 * FRAME_MS)
+    gate = Gate(_Scripted(), PATIENCE_MS, settings, lambda _: round(next(answers) * FRAME_MS))
+    first = gate.push(_sound("99900"))
+    second = gate.push(_sound("999000"))
+
+    assert first is not None
+    assert second is None
+
+
+def test_nobody_is_asked_where_patience_is_short_anyway():
+    """With patience no longer than what is kept of a pause, there is nothing to win."""
+    settings = replace(SETTINGS, post_roll_ms=5 * FRAME_MS)
+    gate = Gate(_Scripted(), PATIENCE_MS, settings, lambda _: pytest.fail("asked"))
+
+    assert gate.push(_sound("9990000")) is not None
 
 
 def test_loss_in_mid_speech_marks_it():

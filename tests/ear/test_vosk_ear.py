@@ -10,6 +10,7 @@ import pytest
 
 from assistant.ear.gate import FRAME, FRAME_MS, Gate, GateSettings
 from assistant.ear.microphone import Block, MicrophoneGoneError
+from assistant.ear.patience import PatienceSettings
 from assistant.ear.ports import Clip, EarBack, EarEnded, EarEvent, EarLost, Heard
 from assistant.ear.vosk_ear import VoskEar
 from assistant.errors import ModelProblem, NoMicrophone
@@ -267,3 +268,140 @@ def test_closing_twice_gives_the_microphone_back_once(rig: _Rig):
     rig.ear.close()
 
     assert rig.source.closed == 1
+
+
+LONG_MS = round(10 * FRAME_MS)
+
+
+class _Reads(_Recogniser):
+    """Hears words: as many of its script as there were bursts of speech. Keeps every clip."""
+
+    def __init__(self, *script: str) -> None:
+        super().__init__()
+        self.script = script
+        self.clips: list[str] = []
+
+    def hear(self, clip: Clip, _grammar: Grammar, *, damaged: bool = False) -> Heard:
+        levels = "".join(map(str, np.frombuffer(clip.pcm, "<i2")[::FRAME]))
+        self.clips.append(levels)
+        self.meanwhile()
+        bursts = len([part for part in levels.split("0") if part])
+        return Heard(" ".join(self.script[:bursts]), clip=clip, damaged=damaged)
+
+
+def _patient(*script: str) -> tuple[_Rig, _Reads]:
+    """Return a rig that keeps two frames of a pause, so that it looks after two."""
+    rig, reads = _Rig(), _Reads(*script)
+    settings = GateSettings(begin_ms=2 * FRAME_MS, pre_roll_ms=FRAME_MS, post_roll_ms=2 * FRAME_MS)
+    rig.recogniser = reads
+    rig.ear = VoskEar(reads, rig.source, Gate(_Chance(), settings=settings))
+    return rig.start(), reads
+
+
+@pytest.fixture
+def yes() -> Iterator[tuple[_Rig, _Reads]]:
+    """An ear that hears "yes", then "that"."""
+    rig, reads = _patient("yes", "that")
+    yield rig, reads
+    rig.ear.close()
+
+
+def test_behind_yes_nobody_waits(yes: tuple[_Rig, _Reads]):
+    """What nothing can follow is handed over as soon as it is known, and recognised once."""
+    rig, reads = yes
+    rig.ear.open(yes_no(), round(20 * FRAME_MS))
+    rig.source.say("0999" + "0" * 10)
+    event = rig.next()
+
+    assert isinstance(event, Heard)
+    assert event.text == "yes"
+    assert reads.clips == ["099900"]
+
+
+def test_speech_that_goes_on_behind_a_pause_is_heard_whole():
+    """Inside a phrase the ear waits; when more is said, all of it is recognised again."""
+    rig, reads = _patient("that is", "right")
+    rig.ear.open(yes_no(), LONG_MS)
+    rig.source.say("09990000009990" + "0" * 20)
+    event = rig.next()
+    rig.ear.close()
+
+    assert isinstance(event, Heard)
+    assert event.text == "that is right"
+    assert reads.clips == ["099900", "0999000000999" + "00"]
+
+
+def test_what_was_heard_at_a_pause_is_the_answer_if_no_more_comes():
+    """Nothing is recognised twice: the words of the pause are handed over when it ends."""
+    rig, reads = _patient("that is")
+    rig.ear.open(yes_no(), LONG_MS)
+    rig.source.say("0999" + "0" * 15)
+    event = rig.next()
+    rig.ear.close()
+
+    assert isinstance(event, Heard)
+    assert event.text == "that is"
+    assert len(reads.clips) == 1
+
+
+def test_samples_lost_behind_a_look_still_damage_the_answer():
+    """Words may have been lost in the pause: the answer that is kept is marked."""
+    rig, _ = _patient("that is")
+    rig.ear.open(yes_no(), LONG_MS)
+    rig.source.say("0999000")
+    rig.source.say("0", damaged=True)
+    rig.source.say("0" * 15)
+    event = rig.next()
+    rig.ear.close()
+
+    assert isinstance(event, Heard)
+    assert event.damaged
+
+
+def test_shutting_while_a_pause_is_looked_at_drops_the_utterance(yes: tuple[_Rig, _Reads]):
+    """Shut in the middle of an early look, the ear hands over nothing, and hears the next one."""
+    rig, reads = yes
+    at_work, go_on = threading.Event(), threading.Event()
+
+    def meanwhile() -> None:
+        at_work.set()
+        go_on.wait(SOON_S)
+
+    reads.meanwhile = meanwhile
+    rig.ear.open(yes_no(), LONG_MS)
+    rig.source.say("0999" + "0" * 10)
+    at_work.wait(SOON_S)
+    rig.ear.shut()
+    go_on.set()
+
+    assert rig.nothing()
+    rig.ear.open(yes_no(), LONG_MS)
+    rig.source.say("0999" + "0" * 10)
+    assert rig.next()
+
+
+def test_many_pauses_are_not_all_looked_at():
+    """A blower that seems to speak and pause for long must not keep a slow machine busy."""
+    rig, reads = _patient(*["[unk]"] * 20)
+    rig.ear.open(yes_no(), LONG_MS)
+    rig.source.say("09" + "999000" * 10 + "0" * 20)
+    rig.next()
+    rig.ear.close()
+
+    assert len(reads.clips) == PatienceSettings().most_looks + 1
+
+
+def test_the_ear_tells_whether_somebody_speaks(yes: tuple[_Rig, _Reads]):
+    """From the first speech until it is delivered, not before and not after."""
+    rig, _ = yes
+    rig.ear.open(yes_no(), LONG_MS)
+    before = rig.ear.speaking
+    rig.source.say("0999")
+    deadline = time.monotonic() + SOON_S
+    while not rig.ear.speaking and time.monotonic() < deadline:
+        time.sleep(0.005)
+    meanwhile = rig.ear.speaking
+    rig.source.say("0" * 10)
+    rig.next()
+
+    assert (before, meanwhile, rig.ear.speaking) == (False, True, False)

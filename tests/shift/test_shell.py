@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from datetime import datetime, timezone
 from pathlib import Path
 
@@ -141,6 +142,11 @@ class SpeakingEar:
         self.sink: Callable[[EarEvent], None] = lambda _: None
         self.opened: list[str] = []
 
+    @property
+    def speaking(self) -> bool:
+        """Nobody speaks but in whole words."""
+        return False
+
     def start(self, sink: Callable[[EarEvent], None]) -> None:
         """Keep the sink."""
         self.sink = sink
@@ -158,6 +164,43 @@ class SpeakingEar:
 
     def close(self) -> None:
         """Do nothing."""
+
+
+class LateEar(SpeakingEar):
+    """Somebody begins to answer at once, and takes longer than silence may last."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.begun = False
+
+    @property
+    def speaking(self) -> bool:
+        """Whether the first answer is under way."""
+        return self.begun
+
+    def open(self, grammar: Grammar, patience_ms: int) -> None:
+        """Speak once."""
+        super().open(grammar, patience_ms)
+        if len(self.opened) == 1:
+            self.begun = True
+            threading.Timer(0.4, self._say).start()
+
+    def _say(self) -> None:
+        self.sink(Heard("stop"))
+        self.begun = False
+
+
+def test_an_answer_that_has_begun_is_not_cut_by_quiet(procedure: Procedure, record: Record) -> None:
+    """Whoever is in the middle of a word when patience runs out is heard to the end."""
+    ear, mouth = LateEar(), ScriptedMouth()
+    shift = Shift(ear, mouth, record, Manner(echo_tail_s=0))
+    shift.start()
+    soon = replace(Settings(), quiet_s=0)
+    ended = shift.walk(procedure, soon, {})
+
+    assert not ended
+    assert record.entries[-1].kind == "stopped"
+    assert len(ear.opened) == 1
 
 
 class SlowMouth(ScriptedMouth):
