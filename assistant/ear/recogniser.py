@@ -22,6 +22,7 @@ from assistant.ear.model_folder import ModelKind, look_at
 from assistant.ear.opinion import belief, guesses_of, joined, weigh
 from assistant.ear.phrase_list import phrase_list
 from assistant.ear.ports import Clip, Heard
+from assistant.ear.sound import with_hiss
 from assistant.errors import ModelProblem
 from assistant.words.phrase import Grammar
 
@@ -106,7 +107,7 @@ def heard_of(
 def _answer(raw: Any, pcm: bytes) -> dict[str, Any]:  # noqa: ANN401 - the library has no types
     # All at once: between two calls the library would look for an end of its own, and cut an
     # utterance in two at a pause that is shorter than the speaker's patience.
-    raw.AcceptWaveform(pcm)
+    raw.AcceptWaveform(with_hiss(pcm))
     answer: dict[str, Any] = json.loads(raw.FinalResult())
     return answer
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from assistant.ear.sound import RATE_HZ, Resampler, at_our_rate, read_wav
+from assistant.ear.sound import RATE_HZ, Resampler, at_our_rate, read_wav, with_hiss
 from assistant.errors import UsageProblem
 
 RATES = (8_000, 11_025, 22_050, 44_100, 48_000, 96_000)
@@ -97,3 +97,14 @@ def test_what_is_no_wav_file_is_refused(tmp_path: Path):
     for name in ("text.wav", "empty.wav", "none.wav"):
         with pytest.raises(UsageProblem, match=name):
             read_wav(tmp_path / name)
+
+
+def test_silence_gets_a_hiss_that_is_the_same_each_time() -> None:
+    """Noughts become faint noise, loud sound stays within two parts in a thousand."""
+    quiet = np.frombuffer(with_hiss(bytes(2 * 16_000)), "<i2").astype(float)
+    loud = (np.sin(np.arange(16_000) / 5) * 32_767).astype("<i2")
+    louder = np.frombuffer(with_hiss(loud.tobytes()), "<i2").astype(int)
+
+    assert with_hiss(loud.tobytes()) == louder.astype("<i2").tobytes()
+    assert 3.5 < quiet.std() < 4.5
+    assert np.abs(louder - loud).max() < 32
