@@ -191,6 +191,7 @@ def main() -> None:
     parser.add_argument("--shared", type=Path, default=ROOT.parent / "shared" / "data")
     parser.add_argument("--work", type=Path, default=ROOT / ".cache" / "calibrate")
     parser.add_argument("--levels", nargs="+", default=list(LEVELS))
+    parser.add_argument("--kinds", nargs="+", help="of clips, as the manifest names them")
     parser.add_argument("--limit", type=int, help="clips of each kind, drawn by chance")
     parser.add_argument("--noise-minutes", type=int, default=10)
     parser.add_argument("--processes", type=int, default=2)

@@ -37,7 +37,9 @@ Row = dict[str, Any]
 def jobs_of(options: argparse.Namespace) -> list[Job]:
     """Return every clip at every level, and minutes of noise that the bench does not use."""
     noises = Noises(options.shared / "noise", held_out_noise())
-    recordings = own_phrases(options.clips)
+    recordings = [
+        one for one in own_phrases(options.clips) if not options.kinds or one.kind in options.kinds
+    ]
     lacking = Recogniser(options.model).missing_words(everything_listed(recordings))
     recordings = hearable(recordings, frozenset(lacking))
     if options.limit:
