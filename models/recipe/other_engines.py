@@ -1,22 +1,18 @@
-# ruff: noqa: RUF001  # phoneme signs look like other letters
 """Speech engines beside the network of ``speech.py``, each behind the same two questions.
 
-``joe`` is a VITS network read with espeak-ng's phonemes; ``flite``, ``festival`` and ``espeak`` are
-system programs. How an utterance is spoken (a ``Manner``) is drawn first and kept in the plan, so
-that making it again sounds the same but for the randomness inside the VITS network.
+``flite``, ``festival`` and ``espeak`` are system programs. How an utterance is spoken (a
+``Manner``) is drawn first and kept in the plan, so that making it again sounds the same.
 """
 
 from __future__ import annotations
 
-import json
 import random
 import re
 import subprocess
 import tempfile
 from pathlib import Path
-from typing import Any, ClassVar, Protocol
+from typing import ClassVar, Protocol
 
-import numpy as np
 from speech import Sound
 
 Manner = dict[str, float]
@@ -58,120 +54,16 @@ def respelled(text: str, spellings: dict[str, str]) -> str:
     return re.sub(r"[a-z]+", lambda found: spellings.get(found[0], found[0]), text)
 
 
-def phoneme_numbers(signs: str, numbers: dict[str, list[int]]) -> list[int]:
-    """Return what a VITS voice reads: begin, then each sign with a pad behind it, then end.
-
-    Signs that the voice does not know are left out.
-    """
-    pad = numbers["_"]
-    found = [*numbers["^"], *pad]
-    for sign in signs:
-        if sign in numbers:
-            found += [*numbers[sign], *pad]
-    return [*found, *numbers["$"]]
-
-
-_FOREIGN = {"ɒ": "ɑː", "r": "ɹ", "a": "æ", "ʉ": "ʊ", "ʍ": "w", "ʲ": "", ":": "ː"}
-"""Vowels of other accents that a voice of American speech never met, by what comes nearest."""
-
-
-def americanised(signs: str) -> str:
-    """Return signs of another accent in those an American voice has learnt."""
-    kept = re.sub(r"a(?=[ɪʊ])", "A", signs)
-    for sign, near in _FOREIGN.items():
-        kept = kept.replace(sign, near)
-    return kept.replace("A", "a")
-
-
-_CASUAL = (
-    ("ˈeɪtθ", "ˈeɪθ", 0.25),
-    ("twˈɛnti", "twˈɛni", 0.4),
-    ("hˈʌndɹɪd", "hˈʌnɚd", 0.15),
-    ("kwˈɔːɹɾɚ", "kˈɔːɹɾɚ", 0.15),
-)
-
-
-def casual(signs: str, rng: random.Random) -> str:
-    """Clip some words as people do; ``pronounce.py`` lists every form that comes out."""
-    for careful, clipped, chance in _CASUAL:
-        if careful in signs and rng.random() < chance:
-            signs = signs.replace(careful, clipped)
-    return signs
-
-
-def _program_output(command: list[str]) -> str:
-    done = subprocess.run(command, capture_output=True, text=True, check=True, timeout=60)
-    return done.stdout
-
-
 def _spoken_by(command: list[str], placeholder: str = "WAV") -> tuple[Sound, int]:
     """Run a program that writes a sound file where the command says ``placeholder``."""
     import soundfile  # noqa: PLC0415  # the pure parts above need no sound
 
     with tempfile.TemporaryDirectory() as folder:
         made = Path(folder) / "said.wav"
-        _program_output([part.replace(placeholder, str(made)) for part in command])
+        program = [part.replace(placeholder, str(made)) for part in command]
+        subprocess.run(program, capture_output=True, check=True, timeout=60)
         sound, rate = soundfile.read(made, dtype="float32")
     return sound, int(rate)
-
-
-_SHORT_SIGNS = 8
-_ALONE = 1.3
-"""Joe clips a short word alone; so much longer sounds like a person."""
-
-
-class Joe:
-    """A VITS voice of one American man, in several accents and builds."""
-
-    voices: ClassVar[dict[str, int]] = {
-        "en-us": 75,
-        "en-us-nyc": 7,
-        "en-gb": 6,
-        "en-gb-scotland": 6,
-        "en-gb-x-rp": 6,
-    }
-
-    def __init__(self, network: Path) -> None:
-        """Load ``network``, an ONNX file with its settings beside it in ``.onnx.json``."""
-        import onnxruntime  # noqa: PLC0415  # heavy, and not needed for the other engines
-
-        options = onnxruntime.SessionOptions()
-        options.intra_op_num_threads = options.inter_op_num_threads = 1
-        self._network: Any = onnxruntime.InferenceSession(
-            str(network), options, providers=["CPUExecutionProvider"]
-        )
-        settings = json.loads(Path(f"{network}.json").read_text("utf-8"))
-        self._numbers: dict[str, list[int]] = settings["phoneme_id_map"]
-        self._rate: int = settings["audio"]["sample_rate"]
-
-    def manner(self, voice: str, rng: random.Random) -> Manner:
-        """Draw how evenly, how slowly and by whom it is said."""
-        del voice
-        return {
-            "noise": rng.uniform(0.4, 1.0),
-            "length": rng.uniform(0.75, 1.35),
-            "rhythm": rng.uniform(0.4, 1.1),
-            "size": rng.uniform(0.88, 1.22),
-            "casual": rng.random(),
-        }
-
-    def say(self, text: str, voice: str, manner: Manner) -> tuple[Sound, int]:
-        """Return speech and its sampling rate."""
-        bare = text.rstrip(".!?")
-        asked = ["espeak-ng", "-q", "--ipa", "-v", voice, respelled(bare, ESPEAK_SPELLINGS)]
-        clauses = [clause.strip() for clause in _program_output(asked).splitlines()]
-        signs = ", ".join(clause for clause in clauses if clause)
-        if voice != "en-us":
-            signs = americanised(signs)
-        signs = casual(signs, random.Random(manner["casual"])) + (text[len(bare) :] or ".")
-        read = phoneme_numbers(signs, self._numbers)
-        length = manner["length"] * (_ALONE if len(signs) < _SHORT_SIGNS else 1.0)
-        feed = {
-            "input": np.array([read], np.int64),
-            "input_lengths": np.array([len(read)], np.int64),
-            "scales": np.array([manner["noise"], length, manner["rhythm"]], np.float32),
-        }
-        return np.ravel(self._network.run(None, feed)[0]), self._rate
 
 
 class Flite:
@@ -272,14 +164,4 @@ class Espeak:
         return _spoken_by(["espeak-ng", "-v", f"{voice}+{build}", *settings, said])
 
 
-ENGINES = ("joe", "flite", "festival", "espeak")
-
-
-def engine_named(name: str, network: Path | None) -> Engine:
-    """Return the engine of a name in ``ENGINES``; joe needs the ONNX file of its network."""
-    if name == "joe":
-        if network is None:
-            raise SystemExit("joe needs --network FILE.onnx; see README.md beside this file.")
-        return Joe(network)
-    known: dict[str, type[Engine]] = {"flite": Flite, "festival": Festival, "espeak": Espeak}
-    return known[name]()
+ENGINES: dict[str, type[Engine]] = {"flite": Flite, "festival": Festival, "espeak": Espeak}

@@ -17,7 +17,7 @@ from typing import Any
 from chatter import chatter
 from corpus import Corpus, rows_of
 from data import read_lexicon
-from other_engines import ENGINES, Engine, engine_named
+from other_engines import ENGINES, Engine
 from speech import RATE, Sound, finished, to_int16
 from texts import ONES, TENS, measured, phrase_table, seam_number, width, word_table, words_of
 
@@ -101,13 +101,12 @@ def spoken(engine: Engine, said: Utterance) -> Sound:
 def main() -> None:
     """Plan what is missing, then make what is not there yet."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n", maxsplit=1)[0])
-    parser.add_argument("engine", choices=ENGINES)
+    parser.add_argument("engine", choices=list(ENGINES))
     parser.add_argument("lexicon", type=Path)
     parser.add_argument("out", type=Path)
     parser.add_argument("--rounds", type=int, default=6)
-    parser.add_argument("--network", type=Path, help="joe's ONNX file")
     asked = parser.parse_args()
-    engine = engine_named(asked.engine, asked.network)
+    engine = ENGINES[asked.engine]()
     folder: Path = asked.out / asked.engine
     folder.mkdir(parents=True, exist_ok=True)
     plan, vocabulary = folder / "utts.jsonl", other_words(asked.lexicon)
