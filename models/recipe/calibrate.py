@@ -4,9 +4,9 @@
     python models/recipe/calibrate.py --model models/ear --clips OUT/dev [--work FOLDER]
 
 CLIPS holds manifest.jsonl as synth.py writes it. Clips are mixed with held-out noise and go
-through gate and grammar as in tests/bench/ear, which this uses. What each network guessed is kept
-in WORK, a line for each utterance; run again, only what changed is heard again. Never choose on
-the clips that the bench measures.
+through gate, patience and grammar as live; tests/bench/ear tells what is asked of each. What each
+network guessed is kept in WORK, a line for each utterance; run again, only what changed is heard
+again. Never choose on the clips that the bench measures.
 """
 
 from __future__ import annotations

@@ -14,22 +14,27 @@ from typing import Any
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-from bench.ear import cutting, hours
+from bench.ear import hours
 from bench.ear.engines import OURS
 from bench.ear.kept import Kept
 from bench.ear.levels import Noises, chance, to_pcm
 from bench.ear.measure import clip_jobs, held_out_noise
 from bench.ear.recordings_in import own_phrases
-from bench.ear.sets import everything_listed, hearable
+from bench.ear.sets import Asked, everything_listed, hearable
 from bench.ear.work import Job
 
-from assistant.ear.gate import Gate, silero
+from assistant.ear.gate import FRAME_BYTES, Gate, silero
+from assistant.ear.listening import Listening
 from assistant.ear.model_folder import look_at
-from assistant.ear.recogniser import Recogniser, _answer
+from assistant.ear.ports import Clip, Heard
+from assistant.ear.recogniser import Recogniser, _answer, heard_of
 from assistant.ear.sound import RATE_HZ
+from assistant.words.phrase import Grammar
 
 NOISE_MINUTES_OF_THE_BENCH = 60
-_setting: tuple[list[Job], Path, dict[str, Any]] | None = None
+_FRONT = ("graph", "gate", "listening", "patience")
+"""The parts that decide what a network gets to hear."""
+_setting: tuple[list[Job], Path] | None = None
 _tools: list[Any] = []
 Row = dict[str, Any]
 
@@ -60,19 +65,18 @@ def guessed(options: argparse.Namespace, jobs: list[Job]) -> list[Row]:
     """Return what each network guesses of each utterance; from WORK where it is known.
 
     A row has ``job`` (its name), ``asked`` (which of its questions), ``level``, ``group`` and
-    ``networks``: for each the guesses as [text, score], or None where the gate found no speech.
+    ``networks``: for each the guesses as [text, score], or None where no speech was found.
     """
     global _setting  # noqa: PLW0603 - the processes are forked with it
-    code = hashlib.sha256((ROOT / "assistant/ear/graph.py").read_bytes()).hexdigest()
-    heard = Kept(options.work / f"guesses-{look_at(options.model).digest()}-{code[:8]}.jsonl")
-    gate = hashlib.sha256(cutting.identity().encode()).hexdigest()
-    cuts = Kept(options.work / f"cuts-{gate[:8]}.jsonl")
-    _setting = (jobs, options.model, cuts.known)
+    ear = ROOT / "assistant" / "ear"
+    code = b"".join((ear / f"{name}.py").read_bytes() for name in _FRONT)
+    form = f"{look_at(options.model).digest()}-{hashlib.sha256(code).hexdigest()[:8]}"
+    heard = Kept(options.work / f"guesses-{form}.jsonl")
+    _setting = (jobs, options.model)
     todo = [at for at, job in enumerate(jobs) if name_of(job) not in heard.known]
     with multiprocessing.get_context("fork").Pool(options.processes) as pool:
-        for done, (at, places, rows) in enumerate(pool.imap(_hear, todo, chunksize=16), 1):
+        for done, (at, rows) in enumerate(pool.imap(_hear, todo, chunksize=16), 1):
             heard.add([(name_of(jobs[at]), rows)])
-            cuts.add([(name_of(jobs[at]), places)])
             if done % 100 == 0:
                 sys.stderr.write(f"\r{done} of {len(todo)} ")
     return [row for job in jobs for row in heard.known[name_of(job)]]
@@ -84,27 +88,52 @@ def name_of(job: Job) -> str:
     return f"{job.name} {job.level} {asked}"
 
 
-def _hear(at: int) -> tuple[int, list[list[cutting.Cut]], list[Row]]:
+class _Guesser:
+    """Stands where the recogniser does, and remembers what each network guessed."""
+
+    def __init__(self, model: Path) -> None:
+        self._recogniser = Recogniser(model)
+        self.guesses: dict[bytes, list[list[tuple[str, float]]]] = {}
+
+    def hear(self, clip: Clip, grammar: Grammar, *, damaged: bool = False) -> Heard:
+        raws = self._recogniser._engine.recognisers(grammar, clip.rate_hz)
+        answers = [_answer(raw, clip.pcm) for raw in raws]
+        self.guesses[clip.pcm] = [
+            [(one["text"], round(one["confidence"], 3)) for one in answer.get("alternatives", ())]
+            for answer in answers
+        ]
+        return heard_of(answers, grammar, clip, damaged=damaged)
+
+
+def _hear(at: int) -> tuple[int, list[Row]]:
     assert _setting is not None
-    jobs, model, known = _setting
+    jobs, model = _setting
     if not _tools:
-        _tools.extend((Recogniser(model), Gate(silero())))
-    recogniser, gate = _tools
-    job, name = jobs[at], name_of(jobs[at])
-    pcm, rows = to_pcm(job.sound()[1]), []
-    cuts = known.get(name) or [
-        cutting.cuts(pcm, gate, asked.patience_ms, all_of_them=job.stream) for asked in job.asked
-    ]
-    for number, (asked, places) in enumerate(zip(job.asked, cuts, strict=True)):
-        row = {"job": name, "asked": number, "level": job.level, "group": asked.group}
-        if not places and not job.stream:
+        _tools.extend((_Guesser(model), Gate(silero())))
+    guesser, gate = _tools
+    job, rows = jobs[at], []
+    pcm = to_pcm(job.sound()[1])
+    for number, asked in enumerate(job.asked):
+        row = {"job": name_of(job), "asked": number, "level": job.level, "group": asked.group}
+        guesser.guesses.clear()
+        listening = Listening(guesser, gate)
+        found = _utterances(listening, pcm, asked, once=not job.stream)
+        rows += [{**row, "networks": guesser.guesses[said]} for said in found]
+        if not found and not job.stream:
             rows.append({**row, "networks": None})
-        for cut in places:
-            raws = recogniser._engine.recognisers(asked.grammar, RATE_HZ)
-            answers = [_answer(raw, cutting.said_in(pcm, tuple(cut))) for raw in raws]
-            rows.append({**row, "networks": [_guesses(answer) for answer in answers]})
-    return at, cuts, rows
+    return at, rows
 
 
-def _guesses(answer: dict[str, Any]) -> list[tuple[str, float]]:
-    return [(one["text"], round(one["confidence"], 3)) for one in answer.get("alternatives", ())]
+def _utterances(listening: Listening, pcm: bytes, asked: Asked, *, once: bool) -> list[bytes]:
+    """Return the samples of the first utterance, or of all; silence behind ends the last one."""
+    whole = pcm + bytes(2 * (RATE_HZ * (2 * asked.patience_ms + 1000) // 1000))
+    found = []
+    listening.begin(asked.grammar, asked.patience_ms)
+    for at in range(0, len(whole), FRAME_BYTES):
+        heard = listening.push(whole[at : at + FRAME_BYTES])
+        if heard is not None and heard.clip is not None:
+            found.append(heard.clip.pcm)
+            if once:
+                break
+            listening.begin(asked.grammar, asked.patience_ms)
+    return found
