@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import wave
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 import pytest
@@ -18,7 +18,11 @@ from bench.ear.sets import listed
 from bench.ear.speed import end_of_speech
 
 from assistant.ear.gate import FRAME, Gate
+from assistant.ear.listening import Listening
+from assistant.ear.ports import Clip, Heard
 from assistant.ear.sound import RATE_HZ
+from assistant.words import grammars
+from assistant.words.phrase import Grammar
 
 
 @pytest.mark.parametrize(
@@ -84,29 +88,95 @@ def test_a_clip_meets_the_same_noise_every_time():
 
 @dataclass
 class _Loud:
-    """Takes anything that is not silence for speech."""
+    """Takes anything that is not silence for speech, and counts what it was asked."""
 
-    seen: int = field(default=0)
+    asked: int = 0
+    since: int = 0
 
     def __call__(self, frame: bytes) -> float:
-        return 1.0 if any(frame) else 0.0
+        self.asked += 1
+        self.since += 1
+        return (1.0 if any(frame) else 0.0) + self.since / 1e4
 
     def reset(self) -> None:
-        self.seen = 0
+        self.since = 0
 
 
-def test_utterances_are_found_where_they_lie():
-    """A cut gives the very samples that the gate let out, in a stream each of them."""
-    quiet, said = np.zeros(RATE_HZ, np.float32), _tone(FRAME * 2.0, 0.512)
-    pcm = to_pcm(np.concatenate([quiet, said, quiet, said]))
-    found = cutting.cuts(pcm, Gate(_Loud()), 500, all_of_them=True)
+_TWICE = cutting.with_silence(
+    to_pcm(np.concatenate([np.zeros(RATE_HZ), _tone(FRAME * 2.0, 0.512)] * 2).astype(np.float32)),
+    500,
+)
+
+
+def test_utterances_are_cut_out_of_a_sound():
+    """The gate lets out each stretch of speech of a stream, and the first one of a clip."""
+    found = cutting.utterances(_TWICE, Gate(_Loud()), 500, all_of_them=True)
 
     assert len(found) == 2
-    assert cutting.cuts(pcm, Gate(_Loud()), 500, all_of_them=False) == found[:1]
-    for cut in found:
-        heard = np.frombuffer(cutting.said_in(pcm, cut), "<i2")
-        assert np.count_nonzero(heard) == pytest.approx(len(said), abs=FRAME)
-        assert len(heard) * 2 == cut[1] - cut[0]
+    assert cutting.utterances(_TWICE, Gate(_Loud()), 500, all_of_them=False) == found[:1]
+    for said in found:
+        heard = np.frombuffer(said, "<i2")
+        assert np.count_nonzero(heard) == pytest.approx(0.512 * RATE_HZ, rel=0.1)
+
+
+@dataclass
+class _Says:
+    """A recogniser that hears one thing, and notes when it was asked."""
+
+    text: str
+    asked: int = 0
+
+    def hear(self, clip: Clip, grammar: Grammar, *, damaged: bool = False) -> Heard:
+        assert grammar.readings(self.text)
+        self.asked += 1
+        return Heard(self.text, (), 1.0, clip, damaged)
+
+
+def test_our_ear_is_run_as_in_the_product():
+    """Each utterance of a stream comes out once, as the product's own front would give it."""
+    ear = _Says("yes")
+    listening = Listening(ear, Gate(_Loud()))
+    heard = cutting.listened(_TWICE, listening, grammars.yes_no(), 500, all_of_them=True)
+
+    assert [one.text for one in heard] == ["yes", "yes"]
+    assert ear.asked >= 2
+
+
+def test_the_gate_s_network_is_asked_once_about_each_frame():
+    """What it said of a sound is remembered, also beyond the run, and changes nothing."""
+    network, fresh = _Loud(), _Loud()
+    front = cutting.Remembered(network)
+    front.load(_TWICE, {})
+    first = cutting.utterances(_TWICE, Gate(front), 500, all_of_them=True)
+    asked = network.asked
+    front.rewind()
+    again = cutting.utterances(_TWICE, Gate(front), 500, all_of_them=True)
+    kept = json.loads(json.dumps(front.segments))
+    later = cutting.Remembered(fresh)
+    later.load(_TWICE, kept)
+    third = cutting.utterances(_TWICE, Gate(later), 500, all_of_them=True)
+
+    assert (
+        first == again == third == cutting.utterances(_TWICE, Gate(_Loud()), 500, all_of_them=True)
+    )
+    assert (network.asked, fresh.asked, later.learnt) == (asked, 0, False)
+
+
+def test_the_gate_s_network_goes_on_where_its_memory_ends():
+    """A longer patience needs frames that were never asked about: the network hears all before."""
+    network = _Loud()
+    front = cutting.Remembered(network)
+    front.load(_TWICE, {})
+    cutting.utterances(_TWICE, Gate(front), 100, all_of_them=False)
+    longer = cutting.Remembered(_Loud())
+    longer.load(_TWICE, front.segments)
+    cutting.utterances(_TWICE, Gate(longer), 500, all_of_them=False)
+    whole = cutting.Remembered(_Loud())
+    whole.load(_TWICE, {})
+    cutting.utterances(_TWICE, Gate(whole), 500, all_of_them=False)
+
+    assert longer.segments["0"] == whole.segments["0"]
+    assert longer.learnt
 
 
 def test_speech_ends_behind_its_last_loud_frame():

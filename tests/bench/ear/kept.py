@@ -48,7 +48,7 @@ class Kept:
 
     def add(self, entries: Iterable[Entry]) -> None:
         """Keep these, at once on the disk: a run that is cut off loses nothing."""
-        new = [(name, value) for name, value in entries if name not in self.known]
+        new = [(name, value) for name, value in entries if self.known.get(name) != value]
         if not new:
             return
         self._path.parent.mkdir(parents=True, exist_ok=True)

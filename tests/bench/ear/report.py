@@ -12,8 +12,8 @@ from . import tables
 _TOP = """\
 Right / wrong in percent; the rest was asked again (or the gate heard no speech). Wrong is what
 would have gone into the record, or would have been obeyed, without having been said. All engines
-heard the very same samples, cut by Lapcall's gate. Levels are the voice over noise that no training
-used: every second clip beside a vacuum cleaner, the others beside {others} more recordings.
+hear the very same samples: ours through its own front, the others what the same speech gate cuts
+out after the full patience. Levels are the voice over noise that no training used: every second clip beside a vacuum cleaner, the others beside {others} more recordings.
 Lapcall asks again below its thresholds ({answer:g} for answers, {value:g} for values); the others
 are believed whenever what they heard is a phrase of the grammar."""
 
@@ -36,7 +36,7 @@ and how often it was right. Where the two agree, a threshold means what it says.
 
 _SPEED = """\
 One core, in seconds of its work. The delay runs from the last sound of the voice to the words being
-understood: the patience of the gate and the decoding; "90 %": nine of ten are quicker."""
+understood, sound coming in at the pace of a microphone; "90 %": nine of ten are quicker."""
 
 
 def text(result: dict[str, Any]) -> str:

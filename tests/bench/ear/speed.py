@@ -26,7 +26,8 @@ from bench.ear.sets import ANSWERS, WIDTHS, Asked, questions
 
 from assistant.dialogue.prompts import step_grammar
 from assistant.dialogue.state import Phase
-from assistant.ear.gate import Gate, silero
+from assistant.ear.gate import FRAME_MS, Gate, silero
+from assistant.ear.listening import Listening
 from assistant.ear.ports import Clip
 from assistant.ear.recogniser import Recogniser
 from assistant.ear.sound import RATE_HZ
@@ -102,33 +103,46 @@ class _Figures:
     """What clips cost, and how long after the last sound each was understood."""
 
     def __init__(self) -> None:
-        self.decode_s = self.gate_s = self.said_s = self.open_s = 0.0
+        self.decode_s = self.gate_s = self.all_s = 0.0
+        self.said_s = self.gated_s = self.open_s = 0.0
         self.delays: dict[str, list[float]] = {WIDTHS: [], ANSWERS: []}
 
     def take(self, one: Recording, asked: Asked, recogniser: Recogniser, gate: Gate) -> None:
         sound = at_level(one.id, one.sound(), CLEAN, _NO_NOISE)[1]
-        pcm = to_pcm(sound)
+        pcm = cutting.with_silence(to_pcm(sound), asked.patience_ms)
         began = time.process_time()
-        found = cutting.cuts(pcm, gate, asked.patience_ms, all_of_them=False)
+        said = cutting.utterances(pcm, gate, asked.patience_ms, all_of_them=True)
         self.gate_s += time.process_time() - began
-        if not found:
+        self.gated_s += len(pcm) / 2 / RATE_HZ
+        if not said:
             return
-        self.open_s += found[0][2] / 2 / RATE_HZ
-        said = Clip(cutting.said_in(pcm, found[0]), RATE_HZ)
         began = time.process_time()
-        recogniser.hear(said, asked.grammar)
-        took = time.process_time() - began
-        self.decode_s += took
-        self.said_s += len(said.pcm) / 2 / RATE_HZ
-        waited = (found[0][2] / 2 - end_of_speech(sound)) / RATE_HZ
-        self.delays[asked.group].append(waited + took)
+        recogniser.hear(Clip(said[0], RATE_HZ), asked.grammar)
+        self.decode_s += time.process_time() - began
+        self.said_s += len(said[0]) / 2 / RATE_HZ
+        self._live(pcm, asked, Listening(recogniser, gate), end_of_speech(sound) / RATE_HZ)
+
+    def _live(self, pcm: bytes, asked: Asked, listening: Listening, spoken_s: float) -> None:
+        """Bring the sound at the pace of a microphone, and note when the answer is there."""
+        listening.begin(asked.grammar, asked.patience_ms)
+        free_s = 0.0
+        for number, frame in enumerate(cutting.frames(pcm), 1):
+            began = time.process_time()
+            heard = listening.push(frame)
+            took = time.process_time() - began
+            self.all_s += took
+            free_s = max(free_s, number * FRAME_MS / 1000) + took
+            if heard is not None:
+                self.open_s += number * FRAME_MS / 1000
+                self.delays[asked.group].append(free_s - spoken_s)
+                return
 
     def summary(self) -> dict[str, Any]:
-        decode, gate = self.decode_s / self.said_s, self.gate_s / self.open_s
+        decode, gate = self.decode_s / self.said_s, self.gate_s / self.gated_s
         found: dict[str, Any] = {
             "rtf_decode": decode,
             "rtf_gate": gate,
-            "rtf_all": (self.decode_s + self.gate_s) / self.open_s,
+            "rtf_all": self.all_s / self.open_s,
         }
         for group, delays in self.delays.items():
             if len(delays) > 1:

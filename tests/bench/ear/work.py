@@ -7,15 +7,17 @@ import multiprocessing
 import sys
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
-from functools import partial
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from assistant.ear.gate import Gate, silero
+from assistant.ear.listening import Listening
+from assistant.ear.ports import Clip, Heard
+from assistant.words.phrase import Grammar
 
 from . import cutting
-from .engines import WHISPER, Engine, load
+from .engines import OURS, WHISPER, Engine, load
 from .kept import Entry, Kept, name_of
 from .levels import to_pcm
 from .recordings_in import Sound
@@ -48,7 +50,7 @@ class Row:
     job: Job
     noise: str
     sound: str
-    """Name of the utterance's samples."""
+    """Name of the samples, before anything was cut out of them."""
     text: str | None
     """As the engine wrote it; None if the gate stayed shut."""
     confidence: float
@@ -63,12 +65,11 @@ class Setting:
     model: Path
     whisper: Path | None
     known: dict[str, Any]
-    gate_name: str = field(default_factory=cutting.identity)
 
 
 _setting: Setting | None = None
 _engines: dict[str, Engine] = {}
-_gates: list[Gate] = []
+_fronts: list[cutting.Remembered] = []
 
 
 def hear_all(setting: Setting, kept: Kept, processes: int) -> list[Row]:
@@ -129,50 +130,83 @@ def _work(at: int) -> tuple[int, list[_Plain], list[Entry]]:
     assert _setting is not None
     job, new = _setting.jobs[at], _New(_setting.known)
     noise, sound = job.sound()
-    pcm = to_pcm(sound)
-    digest = hashlib.sha256(pcm).hexdigest()
+    mixed = to_pcm(sound)
+    digest = hashlib.sha256(mixed).hexdigest()[:24]
+    pcm = cutting.with_silence(mixed, max(asked.patience_ms for asked in job.asked))
+    front = _front()
+    name = name_of("speech", cutting.identity(), hashlib.sha256(pcm).hexdigest())
+    front.load(pcm, new.known.get(name, {}))
     rows: list[_Plain] = []
     for number, asked in enumerate(job.asked):
-        patience = asked.patience_ms
-        name = name_of("cut", _setting.gate_name, str(patience), str(job.stream), digest)
-        places = new.get(name, partial(_cut, pcm, patience, job.stream))
-        if not places and not job.stream:
-            rows += [(at, number, engine, noise, digest, None, 0.0) for engine in job.engines]
-        for cut in places:
-            said = cutting.said_in(pcm, tuple(cut))
-            for engine in job.engines:
-                rows.append((at, number, engine, noise, *_hear(engine, asked, said, new)))
+        for engine in job.engines:
+            found: list[tuple[str | None, float]] = list(_heard(engine, asked, pcm, job, new))
+            if not found and not job.stream:
+                found = [(None, 0.0)]
+            rows += [(at, number, engine, noise, digest, *one) for one in found]
+    if front.learnt:
+        new.entries.append((name, front.segments))
     return at, rows, new.entries
 
 
-def _hear(engine: str, asked: Asked, said: bytes, new: _New) -> tuple[str, str, float]:
+def _heard(
+    engine: str, asked: Asked, pcm: bytes, job: Job, new: _New
+) -> Iterator[tuple[str, float]]:
+    """Yield what an engine makes of each utterance in a sound."""
+    front, patience = _front(), asked.patience_ms
+    front.rewind()
+    gate = Gate(front)
+    if engine == OURS:
+        listening = Listening(_Asked(new), gate)
+        grammar = asked.grammar
+        for heard in cutting.listened(pcm, listening, grammar, patience, all_of_them=job.stream):
+            yield heard.text, heard.confidence
+        return
+    for said in cutting.utterances(pcm, gate, patience, all_of_them=job.stream):
+        yield _hear(engine, asked.grammar, said, new)
+
+
+@dataclass
+class _Asked:
+    """Our recogniser as the front sees it, with a memory."""
+
+    new: _New
+
+    def hear(self, clip: Clip, grammar: Grammar, *, damaged: bool = False) -> Heard:
+        text, confidence = _hear(OURS, grammar, clip.pcm, self.new)
+        return Heard(text, (), confidence, clip, damaged)
+
+
+def _hear(engine: str, grammar: Grammar, said: bytes, new: _New) -> tuple[str, float]:
     assert _setting is not None
     sound = hashlib.sha256(said).hexdigest()[:24]
     # Whisper takes no grammar: what it heard is the same at every moment.
-    told = "" if engine == WHISPER else asked.grammar.key
+    told = "" if engine == WHISPER else grammar.key
     name = name_of("heard", _setting.identities[engine], told, sound)
-    text, confidence = new.get(name, lambda: _engine(engine).hear(said, asked.grammar))
-    return sound, text, confidence
+    text, confidence = new.get(name, lambda: _engine(engine).hear(said, grammar))
+    return text, confidence
 
 
 class _New:
     """Looks up what is known, and notes what is not."""
 
     def __init__(self, known: dict[str, Any]) -> None:
-        self._known = known
+        self.known = known
+        self._made: dict[str, Any] = {}
         self.entries: list[Entry] = []
 
     def get(self, name: str, make: Callable[[], Any]) -> Any:
-        if name in self._known:
-            return self._known[name]
-        self.entries.append((name, make()))
-        return self.entries[-1][1]
+        for have in (self.known, self._made):
+            if name in have:
+                return have[name]
+        self._made[name] = made = make()
+        self.entries.append((name, made))
+        return made
 
 
-def _cut(pcm: bytes, patience_ms: int, stream: bool) -> list[cutting.Cut]:
-    if not _gates:
-        _gates.append(Gate(silero()))
-    return cutting.cuts(pcm, _gates[0], patience_ms, all_of_them=stream)
+def _front() -> cutting.Remembered:
+    if not _fronts:
+        _fronts.append(cutting.Remembered(silero()))
+    return _fronts[0]
 
 
 def _engine(name: str) -> Engine:
@@ -180,8 +214,3 @@ def _engine(name: str) -> Engine:
     if name not in _engines:
         _engines[name] = load(name, _setting.model, _setting.whisper)
     return _engines[name]
-
-
-def of_engine(rows: list[Row], engine: str) -> Iterator[Row]:
-    """Yield one engine's rows."""
-    return (row for row in rows if row.engine == engine)
