@@ -13,9 +13,10 @@ _TOP = """\
 Right / wrong in percent; the rest was asked again (or the gate heard no speech). Wrong is what
 would have gone into the record, or would have been obeyed, without having been said. All engines
 hear the very same samples: ours through its own front, the others what the same speech gate cuts
-out after the full patience. Levels are the voice over noise that no training used: every second clip beside a vacuum cleaner, the others beside {others} more recordings.
-Lapcall asks again below its thresholds ({answer:g} for answers, {value:g} for values); the others
-are believed whenever what they heard is a phrase of the grammar."""
+out after the full patience. Levels are the voice over noise that no training used: every second
+clip beside a vacuum cleaner, the others beside {others} more recordings. Lapcall asks again below
+its thresholds ({answer:g} for answers, {value:g} for values); the others are believed whenever what
+they heard is a phrase of the grammar."""
 
 _FULL = """\
 n: clips. Gate shut: the speech gate found nothing, so nobody was asked. Right, wrong: with 95 %
