@@ -36,6 +36,11 @@ def write_rows(path: Path, rows: list[Any]) -> None:
     path.write_text("".join(lines), encoding="utf-8")
 
 
+def made_in(folder: Path) -> set[int]:
+    """Return the ids of all clips that a folder's lists name, whichever worker made them."""
+    return {entry[0] for listed in folder.glob("w*.jsonl") for entry in rows_of(listed)}
+
+
 class Corpus:
     """One worker's growing file of samples and the list of what lies where in it."""
 
@@ -51,7 +56,9 @@ class Corpus:
         self._sound.touch()
         os.truncate(self._sound, self.samples * _SAMPLE_BYTES)
         kept = "".join(json.dumps(entry) + "\n" for entry in entries)
-        self._list.write_text(kept, encoding="utf-8")
+        # Left alone where it is whole: other workers may be reading it.
+        if not self._list.exists() or self._list.read_text("utf-8") != kept:
+            self._list.write_text(kept, encoding="utf-8")
 
     def add(self, number: int, sound: NDArray[np.int16]) -> None:
         """Append one clip: samples first, so that nothing is listed that is not there."""

@@ -71,7 +71,8 @@ def main() -> None:
     folder.mkdir(parents=True, exist_ok=True)
     corpus, said = Corpus(folder, 0), []
     for number, (text, sound) in enumerate(_spoken(asked.sounds, texts(asked.texts))):
-        corpus.add(number, sound)
+        if number not in corpus.made:
+            corpus.add(number, sound)
         one = {"text": text, "kind": "prompt", "split": "train", "voice": ["exchange"]}
         said.append({"id": number, **one})
     write_rows(folder / "utts.jsonl", said)

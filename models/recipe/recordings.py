@@ -1,8 +1,8 @@
 """Put recordings of people and of noise beside the synthetic speech, in the same form.
 
-Run: ``python recordings.py DIGITS NOISE DATA``. DIGITS holds ``DIGIT_SPEAKER_INDEX.wav`` at 8 kHz
-(Free Spoken Digit Dataset, CC BY-SA 4.0), NOISE any WAV files. Writes the corpus DATA/people and
-DATA/noise.flac with noise.json.
+Run: ``python recordings.py DATA --digits DIGITS --noise NOISE``; either may be left out. DIGITS
+holds ``DIGIT_SPEAKER_INDEX.wav`` at 8 kHz (Free Spoken Digit Dataset, CC BY-SA 4.0), NOISE any WAV
+files. Writes the corpus DATA/people, and DATA/noise.flac with noise.json.
 
 One of the speakers and the noises in ``HELD_OUT_NOISE`` are for testing alone.
 """
@@ -40,11 +40,18 @@ def at_rate(path: Path) -> NDArray[np.float64]:
     return np.asarray(level / max(1e-6, float(np.abs(level).max())) * _PEAK)
 
 
+def _waves(folder: Path) -> list[Path]:
+    found = sorted(folder.glob("*.wav"))
+    if not found:
+        raise SystemExit(f"There are no WAV files in {folder}.")
+    return found
+
+
 def write_people(digits: Path, corpus: Path) -> None:
     """Write the digits as a corpus."""
     corpus.mkdir(parents=True, exist_ok=True)
     said, listed, sounds, at = [], [], [], 0
-    for number, path in enumerate(sorted(digits.glob("*.wav"))):
+    for number, path in enumerate(_waves(digits)):
         digit, speaker, _ = path.stem.split("_")
         split = "test" if speaker in HELD_OUT_SPEAKERS else "train"
         text = _DIGITS[int(digit)]
@@ -62,7 +69,7 @@ def write_people(digits: Path, corpus: Path) -> None:
 
 def write_noise(noise: Path, data: Path) -> None:
     """Write the noises that training may use, one behind the other."""
-    names = [path for path in sorted(noise.glob("*.wav")) if path.stem not in HELD_OUT_NOISE]
+    names = [path for path in _waves(noise) if path.stem not in HELD_OUT_NOISE]
     sounds = [at_rate(path) for path in names]
     lengths = {path.stem: len(sound) for path, sound in zip(names, sounds, strict=True)}
     soundfile.write(data / "noise.flac", np.concatenate(sounds), RATE, subtype="PCM_16")
@@ -73,13 +80,15 @@ def write_noise(noise: Path, data: Path) -> None:
 def main() -> None:
     """Read the command line."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n", maxsplit=1)[0])
-    parser.add_argument("digits", type=Path)
-    parser.add_argument("noise", type=Path)
     parser.add_argument("data", type=Path)
+    parser.add_argument("--digits", type=Path)
+    parser.add_argument("--noise", type=Path)
     asked = parser.parse_args()
     asked.data.mkdir(parents=True, exist_ok=True)
-    write_people(asked.digits, asked.data / "people")
-    write_noise(asked.noise, asked.data)
+    if asked.digits:
+        write_people(asked.digits, asked.data / "people")
+    if asked.noise:
+        write_noise(asked.noise, asked.data)
 
 
 if __name__ == "__main__":

@@ -12,7 +12,7 @@ import argparse
 import time
 from pathlib import Path
 
-from corpus import Corpus, rows_of
+from corpus import Corpus, made_in, rows_of
 from speech import RATE, Parts, Speaker, to_int16
 from voices import voice_from
 
@@ -21,10 +21,10 @@ _REPORT_EVERY = 100
 
 def make_corpus(speaker: Speaker, folder: Path, worker: int, workers: int) -> None:
     """Make this worker's share of the speech that is not there yet."""
-    corpus = Corpus(folder, worker)
+    corpus, there = Corpus(folder, worker), made_in(folder)
     began, at_start = time.monotonic(), corpus.samples
     for said in rows_of(folder / "utts.jsonl")[worker::workers]:
-        if said["id"] in corpus.made:
+        if said["id"] in there:
             continue
         sound = to_int16(speaker.say(said["phonemes"], voice_from(said["voice"]), said["speed"]))
         if len(sound) == 0:

@@ -22,7 +22,7 @@ from typing import Any
 
 import numpy as np
 import torch
-from corpus import Corpus, rows_of
+from corpus import Corpus, made_in, rows_of
 from manner import Manner, lengthened, sung
 from numpy.typing import NDArray
 from speech import RATE, Parts, finished, to_int16
@@ -139,8 +139,9 @@ def _worker(worker: int, asked: argparse.Namespace) -> None:
     began = time.monotonic()
     speaker = GpuSpeaker(asked.source, _device(worker))
     for folder in asked.out:
-        made = Corpus(folder, worker)
-        for said in rows_of(folder / "utts.jsonl")[worker :: asked.processes]:
+        made, there = Corpus(folder, worker), made_in(folder)
+        mine = rows_of(folder / "utts.jsonl")[worker :: asked.processes]
+        for said in [one for one in mine if one["id"] not in there]:
             if time.monotonic() - began > asked.seconds:
                 break
             sound = speaker.say(said)
