@@ -15,6 +15,7 @@ from assistant.ear.gate import (
     GateSettings,
     GateState,
     Moment,
+    Quieted,
     Utterance,
     silero,
     step,
@@ -217,6 +218,49 @@ def test_beginning_afresh_forgets_everything():
     assert resets == 2
     assert utterance is not None
     assert (_levels(utterance.clip.pcm), utterance.damaged) == ("9990000", False)
+
+
+class _Level:
+    """Takes loudness for speech."""
+
+    def __init__(self) -> None:
+        self.resets = 0
+
+    def __call__(self, frame: bytes) -> float:
+        return float(np.abs(np.frombuffer(frame, "<i2")).mean() > 100)
+
+    def reset(self) -> None:
+        self.resets += 1
+
+
+def test_steady_noise_is_turned_down_for_the_gate_alone():
+    """Noise reaches the ear quieter than it is; the utterance holds the sound as it came in."""
+    gate = Gate(Quieted(_Level()), PATIENCE_MS, SETTINGS)
+    rng = np.random.default_rng(1)
+    hiss = rng.normal(size=60 * FRAME) * 170
+    voice = 3000 * np.sin(2 * np.pi * 700 * np.arange(5 * FRAME) / 16_000)
+    hiss[30 * FRAME : 35 * FRAME] += voice
+    pcm = hiss.astype("<i2").tobytes()
+    utterance = gate.push(pcm)
+
+    assert _Level()(pcm[:FRAME_BYTES]) == 1  # without Quieted, all of it would be speech
+    assert utterance is not None
+    assert utterance.clip.pcm in pcm
+    assert pcm.index(utterance.clip.pcm) >= 27 * FRAME_BYTES
+
+
+def test_a_reset_reaches_the_ear_and_leaves_the_noise_known():
+    """Behind a reset, noise that is known is turned down from the first frame on."""
+    ear = _Level()
+    ears = Quieted(ear)
+    hiss = (np.random.default_rng(1).normal(size=60 * FRAME) * 170).astype("<i2").tobytes()
+    frames = [hiss[at : at + FRAME_BYTES] for at in range(0, len(hiss), FRAME_BYTES)]
+    for frame in frames:
+        ears(frame)
+    ears.reset()
+
+    assert ear.resets == 1
+    assert not any(ears(frame) for frame in frames)
 
 
 def test_real_network_finds_no_speech_in_silence_or_hum():
