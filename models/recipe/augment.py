@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 
 import torch
 from features import BANDS, FFT, HOP, WINDOW, mel_bank, window
+from torch import Tensor
 
 if TYPE_CHECKING:
     from data import Batch
 
-Tensor = torch.Tensor
 RATE = 16_000
 _WARPS = (1.0, 0.86, 0.90, 0.94, 0.97, 1.03, 1.06, 1.10, 1.14)
 _SPEEDS = (0.85, 1.18)

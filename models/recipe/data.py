@@ -152,6 +152,8 @@ def _samples(sound: Path) -> NDArray[np.int16]:
 def _said(corpus: Path) -> dict[int, dict[str, Any]]:
     plain = corpus / "utts.jsonl"
     packed = corpus / "utts.jsonl.xz"
+    if not plain.exists() and not packed.exists():
+        raise SystemExit(f"{corpus} has sound but no utts.jsonl, which tells what is said in it.")
     whole = plain.read_bytes() if plain.exists() else lzma.decompress(packed.read_bytes())
     return {said["id"]: said for said in map(json.loads, whole.decode().splitlines())}
 

@@ -19,8 +19,8 @@ from functools import lru_cache
 import numpy as np
 import torch
 from numpy.typing import NDArray
+from torch import Tensor
 
-Tensor = torch.Tensor
 SILENCE = "SIL"
 _SPOKEN = """\
 AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T TH UH UW V W Y Z

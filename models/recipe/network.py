@@ -9,9 +9,8 @@ import copy
 
 import torch
 from losses import OUTPUTS
-from torch import nn
+from torch import Tensor, nn
 
-Tensor = torch.Tensor
 NARROW = 3
 BANDS = 40
 

@@ -47,7 +47,7 @@ def decoded(path: Path) -> NDArray[np.float32]:
 
     with av.open(str(path), format="g722") as source:
         blocks = [frame.to_ndarray().ravel() for frame in source.decode(audio=0)]
-    return np.concatenate(blocks).astype(np.float32) / 32768
+    return np.concatenate(blocks).astype(np.float32) / np.float32(32768)
 
 
 def _spoken(sounds: Path, said: dict[str, str]) -> Iterator[tuple[str, NDArray[np.int16]]]:

@@ -14,8 +14,8 @@ from typing import Any
 import numpy as np
 import torch
 from numpy.typing import NDArray
-from torch import nn
-from torch_steps import SIMPLE, Attributes, Tensor, lstm
+from torch import Tensor, nn
+from torch_steps import SIMPLE, Attributes, lstm
 
 FILES = 2
 """Files that the weights are spread over."""

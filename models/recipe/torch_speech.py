@@ -60,7 +60,9 @@ def pack(parts: Parts, packed: Path) -> None:
     (packed / "names.json").write_text(json.dumps(names), encoding="utf-8")
     shutil.copy(parts.vocabulary, packed)
     tables = {one.stem: np.fromfile(one, "<f4") for one in sorted(parts.voices.glob("*.bin"))}
-    rows = {name: table[: _ROWS * WIDTH].astype(np.float16) for name, table in tables.items()}
+    rows: dict[str, Any] = {
+        name: table[: _ROWS * WIDTH].astype(np.float16) for name, table in tables.items()
+    }
     np.savez_compressed(packed / "voices.npz", **rows)
 
 

@@ -8,10 +8,9 @@ from __future__ import annotations
 from typing import Any
 
 import torch
-from torch import nn
+from torch import Tensor, nn
 from torch.nn import functional as fn
 
-Tensor = torch.Tensor
 Attributes = dict[str, Any]
 _FINE = 2.0**-13
 """The step of what stands in for 8-bit rounding: so small that it rounds nothing."""
