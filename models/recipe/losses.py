@@ -178,13 +178,8 @@ class Objective:
 
         A row is left out when it is too short for its words.
         """
-        steps, states, first, last = self._blocks(graphs)
         rows, frames, _ = outputs.shape
-        exact = outputs.detach().double()
-        likely = torch.exp(exact - exact.amax(2, keepdim=True))
-        index = states[:, None].expand(rows, frames, states.shape[1])
-        emitted = torch.cat([likely, torch.gather(likely, 2, index)], 2).transpose(0, 1)
-        forward, backward, total = _walk(emitted.contiguous(), steps, first, last)
+        states, forward, backward, total = self._walked(outputs, graphs)
         both = forward * backward
         loose, tight = both[..., :OUTPUTS], both[..., OUTPUTS:]
         mass = tight.sum(2, keepdim=True)
@@ -202,15 +197,19 @@ class Objective:
 
         Infinite for a row that is too short for its words.
         """
+        _, _, _, total = self._walked(outputs, graphs)
+        gap = total[:, 0] - total[:, 1]
+        return torch.where(torch.isfinite(gap) & (total[:, 1] > -_HOPELESS), gap, torch.inf)
+
+    def _walked(self, outputs: Tensor, graphs: Stacked) -> tuple[Tensor, Tensor, Tensor, Tensor]:
+        """Return the numerator's states, then what ``_walk`` tells of both graphs."""
         steps, states, first, last = self._blocks(graphs)
         rows, frames, _ = outputs.shape
         exact = outputs.detach().double()
         likely = torch.exp(exact - exact.amax(2, keepdim=True))
         index = states[:, None].expand(rows, frames, states.shape[1])
         emitted = torch.cat([likely, torch.gather(likely, 2, index)], 2).transpose(0, 1)
-        _, _, total = _walk(emitted.contiguous(), steps, first, last)
-        gap = total[:, 0] - total[:, 1]
-        return torch.where(torch.isfinite(gap) & (total[:, 1] > -_HOPELESS), gap, torch.inf)
+        return states, *_walk(emitted.contiguous(), steps, first, last)
 
     def _blocks(self, graphs: Stacked) -> tuple[Tensor, Tensor, Tensor, Tensor]:
         """Return the steps as one matrix a row, numerator's states, first and last weights."""
