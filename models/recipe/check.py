@@ -14,28 +14,19 @@ from __future__ import annotations
 
 import argparse
 import json
-import math
-from collections import Counter, defaultdict
+from collections import Counter
 from pathlib import Path
 
 import numpy as np
 import torch
 from augment import Augmenter
-from data import RATE, Batch, Example, Recording, load, read_lexicon
+from data import RATE, Batch, Example, Lexicon, load, read_lexicon
+from faults import Scored, excess, faulty, strange_words
 from losses import Graphs, Objective, Stacked
 from network import Network
 
 _ROWS = 128
 _MARGIN = RATE // 4
-PHONE_COST = math.log(40)
-"""What any phone costs in the judge's own loop of phones, in nats."""
-LEAST = 4.0
-"""Nats by which other phones must be likelier before a clip is dropped."""
-OF_TALK = 1.8
-"""Nats on top for each phone of talk: an ear of few words is no judge of other words."""
-_TALK = ("talk", "vocabulary", "prompt")
-STRANGE = 0.25
-"""A word in more than this share of whose clips the judge finds fault is strange to the judge."""
 
 
 class Judge:
@@ -59,26 +50,6 @@ class Judge:
         return gaps
 
 
-def fewest_phones(recording: Recording, lexicon: dict[str, list[list[str]]]) -> int:
-    """Return how many phones the words have when said as shortly as the lexicon allows."""
-    return sum(min(map(len, lexicon[word])) for word in recording.words)
-
-
-def excess(gap: float, recording: Recording, lexicon: dict[str, list[list[str]]]) -> float:
-    """Return the nats by which other phones are likelier, less what talk is allowed."""
-    slack = OF_TALK if recording.kind in _TALK else 0.0
-    return gap + (PHONE_COST - slack) * fewest_phones(recording, lexicon)
-
-
-def strange_words(over: list[tuple[float, Recording]]) -> set[str]:
-    """Return the words strange to the judge: it finds fault with too many of their clips."""
-    heard, faulty = Counter[str](), Counter[str]()
-    for nats, one in over:
-        heard.update(set(one.words))
-        faulty.update(set(one.words) if nats > LEAST else ())
-    return {word for word, count in heard.items() if faulty[word] > STRANGE * count}
-
-
 def main() -> None:
     """Write the lists."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n", maxsplit=1)[0])
@@ -94,7 +65,7 @@ def main() -> None:
     augmenter = Augmenter(torch.from_numpy(samples), torch.zeros(1, RATE), device)
     judge = Judge(asked.judge, device)
     ordered = sorted(recordings, key=lambda one: one.length)
-    found: list[tuple[float, Recording]] = []
+    found: Scored = []
     for at in range(0, len(ordered), _ROWS):
         rows = ordered[at : at + _ROWS]
         batch = Batch.of([Example((one,), (0,), (1.0,)) for one in rows])
@@ -103,20 +74,15 @@ def main() -> None:
     _write(asked.data, found, lexicon, asked.show)
 
 
-def _write(
-    data: Path,
-    found: list[tuple[float, Recording]],
-    lexicon: dict[str, list[list[str]]],
-    show: int,
-) -> None:
-    dropped: dict[str, list[int]] = defaultdict(list)
+def _write(data: Path, found: Scored, lexicon: Lexicon, show: int) -> None:
+    # Also those without a fault: an earlier list of theirs must go.
+    dropped: dict[str, list[int]] = {one.corpus: [] for _, one in found}
     kinds, bad = Counter(one.kind for _, one in found), Counter[str]()
     over = [(excess(gap, one, lexicon), one) for gap, one in found]
     strange = strange_words(over)
-    for nats, one in over:
-        if nats > LEAST and not strange & set(one.words):
-            dropped[one.corpus].append(one.number)
-            bad[one.kind] += 1
+    for one in faulty(over, strange):
+        dropped[one.corpus].append(one.number)
+        bad[one.kind] += 1
     print(f"strange to the judge: {' '.join(sorted(strange)[:60])} ({len(strange)})")
     for corpus, numbers in dropped.items():
         (data / corpus / "dropped.json").write_text(json.dumps(sorted(numbers)), encoding="utf-8")
