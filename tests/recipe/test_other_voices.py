@@ -1,18 +1,11 @@
 """Speech of other engines: the parts that need no engine, and no download."""
 
 import random
-import sys
-from pathlib import Path
 
+import other_engines as engines
+import other_voices as others
 import pytest
-
-RECIPE = Path(__file__).parents[2] / "models" / "recipe"
-pytest.importorskip("numpy")
-sys.path.append(str(RECIPE))
-
-import other_engines as engines  # noqa: E402  # the recipe is a folder of scripts, no package
-import other_voices as others  # noqa: E402
-from texts import phrase_table, word_table  # noqa: E402
+from texts import phrase_table, word_table
 
 VOCABULARY = [f"other{letter}" for letter in "abcdefghijklmnopqrstuvwxyz"]
 
