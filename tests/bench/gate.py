@@ -43,6 +43,7 @@ from assistant.words.meaning import Measure
 
 _LEVELS = ("clean", "10", "5", "0", "-5")
 _BEFORE, _BEHIND = RATE_HZ, RATE_HZ * 2 // 5
+_AT_ONCE = RATE_HZ // 10
 _ALONE_S = 10
 _ALONE_RMS = 0.05
 _LOUD_DB = 25.0
@@ -211,7 +212,7 @@ def _gate_table(pieces: list[Piece], fronts: Fronts) -> Iterator[str]:
     groups = sorted({piece.group for piece in pieces} - {"noise"})
     heads = [f"{group} {level}" for group in groups for level in _LEVELS]
     yield "| gate hears | begins at | goes on at | begins after | " + " | ".join(
-        [*heads, "noise: utterances", "an hour, at most"]
+        [*heads, "noise: utterances", "an hour, at most |"]
     )
     yield "|---|---|---|---|" + "---|" * (len(heads) + 2)
     hours = sum(len(p.pcm) for p in pieces if p.group == "noise") / RATE_HZ / 3600
@@ -227,6 +228,35 @@ def _gate_table(pieces: list[Piece], fronts: Fronts) -> Iterator[str]:
             row = [name, str(one.begin_at), str(one.go_on_at), f"{one.begin_ms} ms", *cells]
             row += [str(through), f"{most_an_hour(through, hours):.0f}"]
             yield "| " + " | ".join(row) + " |"
+
+
+def _itself(front: Front) -> Front:
+    return front
+
+
+def _at_once_table(pieces: list[Piece], fronts: Fronts) -> Iterator[str]:
+    """Cut each piece off just before its voice: the network is fresh, the noise is known."""
+    yield "| gate hears | begins at | level | clips | missed / cut short, % |"
+    yield "|---|---|---|---|---|"
+    for name, front in fronts.by_name.items():
+        for level in ("clean", "5", "0"):
+            short, found = [], []
+            for piece in pieces:
+                if piece.voice is None or piece.level != level:
+                    continue
+                at = (piece.voice[0] - _AT_ONCE) // FRAME * FRAME
+                voice = (piece.voice[0] - at, piece.voice[1] - at)
+                short.append(Piece("", level, piece.pcm[at:], voice))
+                filtered = front()
+                filtered(piece.pcm[:at])
+                found += tracks(short[-1:], partial(_itself, filtered))
+            for begin in (0.5, 0.6):
+                settings = GateSettings(begin_at=begin, go_on_at=0.35)
+                count = counts(short, found, settings)["", level]
+                cells = (
+                    f"{_percent(count.missed, count.pieces)} / {_percent(count.cut, count.pieces)}"
+                )
+                yield f"| {name} | {begin} | {level} | {count.pieces} | {cells} |"
 
 
 def _percent(part: int, of: int) -> str:
@@ -287,6 +317,8 @@ def main() -> None:
     fronts = Fronts.known()
     print(_HEAD.format(day=datetime.date.today(), where=f"{platform.machine()} {sys.platform}"))
     print("\n".join(_gate_table(pieces, fronts)), flush=True)
+    print(_AT_ONCE_HEAD)
+    print("\n".join(_at_once_table(pieces, fronts)), flush=True)
     print(_BETWEEN)
     print("\n".join(_recogniser_table(pieces, fronts, asked.model)), flush=True)
 
@@ -299,6 +331,10 @@ Missed / cut short, in percent of clips at each level (decibels of the voice ove
 short: less than 85 % of the voice was handed over. Noise: four in ten clips lie beside a vacuum
 cleaner, three beside made blowers and engines, the rest beside other recordings. Last: utterances
 that noise alone was taken for, and how many an hour that could mean (95 % bound).
+What ships: noise down to 0.3, begins at 0.6, goes on at 0.35, 96 ms. It was chosen by this table.
+"""
+_AT_ONCE_HEAD = """
+## When the answer begins 0.1 s after the ear is opened
 """
 _BETWEEN = """
 ## Does it help the recogniser to hear what the suppressor leaves?
