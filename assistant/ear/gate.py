@@ -38,9 +38,12 @@ class GateSettings:
     """Speech must last so long before an utterance begins: a knock is no word."""
     pre_roll_ms: int = 300
     """Sound kept from before the begin, for soft first consonants."""
-    post_roll_ms: int = 300
+    post_roll_ms: int = 128
     """Sound kept from behind the last speech, for soft last consonants. Whoever is patient waits
-    longer, but a blower that is listened to for a second more may be taken for words."""
+    longer, but a blower that is listened to for longer becomes a short word ("full", "shy"): of
+    106 widths at 5 dB, 102 were heard right with this and 96 with 300 ms; clean, no difference."""
+    look_ms: int = 300
+    """A pause so long is worth a look at what was said so far."""
     longest_ms: int = 12_000
     """An utterance is cut here; noise that passes for speech must not hold the ear for ever."""
 
@@ -225,15 +228,15 @@ class Gate:
         return self._finish(silent) if moment is Moment.ENDED else None
 
     def _choose_patience(self, silent: int, frame: bytes) -> None:
-        """Ask for it once in each pause: as soon as all that is kept of a pause has been heard."""
+        """Ask for it once in each pause, when it has become worth a look."""
         if silent == 0:
             self._patience_now_ms = self.patience_ms
         elif (
             self.at_pause is not None
-            and silent == _frames(self.settings.post_roll_ms)
+            and silent == _frames(self.settings.look_ms)
             and silent < _frames(self.patience_ms)
         ):
-            self._patience_now_ms = self.at_pause(self._utterance([*self._said, frame]))
+            self._patience_now_ms = self.at_pause(self._utterance([*self._said, frame], silent))
 
     def _forget_old_loss(self) -> None:
         """A loss so long before speech that its place is no longer kept hurts nothing."""
@@ -244,10 +247,11 @@ class Gate:
 
     def _finish(self, silent: int) -> Utterance:
         """Cut the utterance out; ``silent`` frames at its end held no speech."""
-        spare = max(0, silent - _frames(self.settings.post_roll_ms))
-        utterance = self._utterance(self._said[: len(self._said) - spare])
+        utterance = self._utterance(self._said, silent)
         self.begin_afresh(self.patience_ms)
         return utterance
 
-    def _utterance(self, frames: list[bytes]) -> Utterance:
-        return Utterance(Clip(b"".join(frames), RATE_HZ), self._since_loss is not None)
+    def _utterance(self, frames: list[bytes], silent: int) -> Utterance:
+        spare = max(0, silent - _frames(self.settings.post_roll_ms))
+        kept = b"".join(frames[: len(frames) - spare])
+        return Utterance(Clip(kept, RATE_HZ), self._since_loss is not None)

@@ -33,7 +33,7 @@ from dev_guesses import ROOT, Row, guessed, jobs_of, name_of
 
 # What dev_guesses put on the path.
 from bench.ear.judged import judge
-from bench.ear.sets import ANSWERS, NUMBER_WORDS, PLAINLY, SEAMS, WIDTHS, Asked
+from bench.ear.sets import ANSWERS, NOT_OURS, NUMBER_WORDS, PLAINLY, SEAMS, WIDTHS, Asked
 from bench.ear.work import Job
 
 from assistant.ear import opinion
@@ -117,7 +117,7 @@ def chosen(judge_of: Judge, two: bool, options: argparse.Namespace) -> tuple[Bel
 def _tried(judge_of: Judge, how: Belief) -> tuple[float, Belief, list[Taken]]:
     """Return what a belief costs, the same with offset and slope, and what it takes all for."""
     taken = judge_of.taken(how)
-    counted = [one for one in taken if one.needs in ("value", "answer")]
+    counted = [one for one in taken if one.needs in ("value", "answer") and one.group != NOT_OURS]
     shares, right = [t.share for t in counted], [t.right for t in counted]
     offset, slope = fitted(shares, right)
     # What is not heard right at all must cost too: to doubt everything is no calibration.
@@ -135,7 +135,7 @@ def show(belief: Belief, taken: Sequence[Taken], most_wrong: float) -> None:
     offset, slope = belief.offset, belief.slope
     print(f"\n{belief}")
     for needs in ("value", "answer"):
-        counted = [one for one in taken if one.needs == needs]
+        counted = [one for one in taken if one.needs == needs and one.group != NOT_OURS]
         if not counted:
             continue
         found = probabilities([t.share for t in counted], offset, slope)

@@ -27,6 +27,7 @@ from assistant.ear.gate import FRAME_BYTES, Gate, silero
 from assistant.ear.listening import Listening
 from assistant.ear.model_folder import look_at
 from assistant.ear.ports import Clip, Heard
+from assistant.ear.quieter import Quieter
 from assistant.ear.recogniser import Recogniser, _answer, heard_of
 from assistant.ear.sound import RATE_HZ
 from assistant.words.phrase import Grammar
@@ -111,6 +112,7 @@ def _hear(at: int) -> tuple[int, list[Row]]:
     if not _tools:
         _tools.extend((_Guesser(model), Gate(silero())))
     guesser, gate = _tools
+    gate.probability.quieter = Quieter()  # another place: its noise is not known yet
     job, rows = jobs[at], []
     pcm = to_pcm(job.sound()[1])
     for number, asked in enumerate(job.asked):

@@ -20,6 +20,7 @@ import numpy as np
 import torch
 from features import BANDS, MFCC_CONF, mfcc_matrix
 from kaldi_files import Layer, Matrix, acoustic_model, phone_list
+from voices import HELD_OUT_PEOPLE
 
 FORMAT = 1
 """Raise when the program that reads the folder must change with it."""
@@ -91,6 +92,7 @@ def export(
         **_network(checkpoint_path, folder / "am" / "final.mdl", silence),
         "silence": silence,
         "trained_on": note,
+        "held_out_speakers": list(HELD_OUT_PEOPLE),
     }
     if second is None:
         (folder / "am" / "second.mdl").unlink(missing_ok=True)

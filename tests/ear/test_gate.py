@@ -166,7 +166,7 @@ def test_patience_is_chosen_at_each_pause(
         seen.append(_levels(utterance.clip.pcm))
         return round(answer_frames * FRAME_MS)
 
-    settings = replace(SETTINGS, post_roll_ms=2 * FRAME_MS)
+    settings = replace(SETTINGS, post_roll_ms=2 * FRAME_MS, look_ms=2 * FRAME_MS)
     gate = Gate(_Scripted(), PATIENCE_MS, settings, at_pause)
     utterance = gate.push(_sound(levels))
 
@@ -178,7 +178,7 @@ def test_patience_is_chosen_at_each_pause(
 def test_patience_of_one_pause_is_forgotten_when_speech_goes_on():
     """A choice counts for its own pause; the next utterance begins with what was asked for."""
     answers = iter([2, 4])
-    settings = replace(SETTINGS, post_roll_ms=2 * FRAME_MS)
+    settings = replace(SETTINGS, post_roll_ms=2 * FRAME_MS, look_ms=2 * FRAME_MS)
     gate = Gate(_Scripted(), PATIENCE_MS, settings, lambda _: round(next(answers) * FRAME_MS))
     first = gate.push(_sound("99900"))
     second = gate.push(_sound("999000"))
@@ -189,7 +189,7 @@ def test_patience_of_one_pause_is_forgotten_when_speech_goes_on():
 
 def test_nobody_is_asked_where_patience_is_short_anyway():
     """With patience no longer than what is kept of a pause, there is nothing to win."""
-    settings = replace(SETTINGS, post_roll_ms=5 * FRAME_MS)
+    settings = replace(SETTINGS, post_roll_ms=5 * FRAME_MS, look_ms=5 * FRAME_MS)
     gate = Gate(_Scripted(), PATIENCE_MS, settings, lambda _: pytest.fail("asked"))
 
     assert gate.push(_sound("9990000")) is not None
@@ -275,3 +275,20 @@ def test_real_network_finds_no_speech_in_silence_or_hum():
         ]
 
         assert max(chances) < 0.5
+
+
+def test_a_look_hears_what_the_end_would_hear() -> None:
+    """Less of a pause is kept than is waited for: the look and the end cut out the same sound."""
+    seen: list[bytes] = []
+
+    def at_pause(utterance: Utterance) -> int:
+        seen.append(utterance.clip.pcm)
+        return round(8 * FRAME_MS)
+
+    settings = replace(SETTINGS, post_roll_ms=2 * FRAME_MS, look_ms=4 * FRAME_MS)
+    utterance = Gate(_Scripted(), round(8 * FRAME_MS), settings, at_pause).push(
+        _sound("0099900000000009")
+    )
+
+    assert utterance is not None
+    assert seen == [utterance.clip.pcm]

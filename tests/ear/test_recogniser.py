@@ -16,7 +16,7 @@ from assistant.ear.model_folder import ModelKind, look_at
 from assistant.ear.phrase_list import phrase_list
 from assistant.ear.ports import Clip, HeardWord
 from assistant.ear.recogniser import Recogniser, heard_of
-from assistant.ear.sound import read_wav
+from assistant.ear.sound import RATE_HZ, read_wav
 from assistant.ear.trust import ANSWER_TRUST, VALUE_TRUST
 from assistant.errors import ModelProblem
 from assistant.words import grammars
@@ -154,18 +154,22 @@ def test_raw_recognisers_do_not_get_out():
 
 
 def test_people_say_digits(ours: Recogniser):
-    """At least 85 of 100 digits said by people are heard right.
+    """At least 94 of 100 digits said by people are heard right, with the quiet a gate leaves.
 
-    These four people's recordings were part of the training, so this finds a broken ear, and
-    says nothing about strangers.
+    Three of these four people's recordings were part of the training, so this finds a broken ear,
+    and says little about strangers.
     """
     files = random.Random(3).sample(recordings("digits"), 100)  # noqa: S311 - a fixed choice
     words = list(DIGITS)
     spoken = {"0": "zero", **{str(value): word for word, value in DIGITS.items() if value}}
-    right = [ours.hear(read_wav(path), TEN_DIGITS).text == spoken[path.name[0]] for path in files]
+    quiet = bytes(2 * RATE_HZ // 10)
+    clips = {path: Clip(quiet + read_wav(path).pcm + quiet, RATE_HZ) for path in files}
+    right = [
+        ours.hear(clip, TEN_DIGITS).text == spoken[path.name[0]] for path, clip in clips.items()
+    ]
 
     assert words
-    assert sum(right) >= 85
+    assert sum(right) >= 94
 
 
 # ---- the cache

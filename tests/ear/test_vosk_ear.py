@@ -292,7 +292,10 @@ class _Reads(_Recogniser):
 def _patient(*script: str) -> tuple[_Rig, _Reads]:
     """Return a rig that keeps two frames of a pause, so that it looks after two."""
     rig, reads = _Rig(), _Reads(*script)
-    settings = GateSettings(begin_ms=2 * FRAME_MS, pre_roll_ms=FRAME_MS, post_roll_ms=2 * FRAME_MS)
+    pause_ms = 2 * FRAME_MS
+    settings = GateSettings(
+        begin_ms=pause_ms, pre_roll_ms=FRAME_MS, post_roll_ms=pause_ms, look_ms=pause_ms
+    )
     rig.recogniser = reads
     rig.ear = VoskEar(reads, rig.source, Gate(_Chance(), settings=settings))
     return rig.start(), reads
