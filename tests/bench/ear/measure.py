@@ -69,7 +69,8 @@ def held_out_noise() -> tuple[str, ...]:
 
 def thinned(recordings: list[Recording], limit: int | None) -> list[Recording]:
     """Return at most ``limit`` recordings of each kind, drawn by chance; of chatter always few."""
-    shuffled = sorted(recordings, key=lambda one: chance(one.id).random())
+    # Not by the same chance that draws the noise: the few would all stand in one kind of it.
+    shuffled = sorted(recordings, key=lambda one: chance(f"thinned {one.id}").random())
     kinds: dict[str, list[Recording]] = {}
     for one in shuffled:
         kinds.setdefault(one.kind, []).append(one)
