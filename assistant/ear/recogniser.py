@@ -1,4 +1,4 @@
-"""One utterance in, what was heard out. Imports the graph modules, ``opinion`` and ``ports``.
+"""One utterance in, what was heard out. Imports ``graph`` and its like, ``opinion``, ``sound``.
 
 The recogniser library ends the whole process when one of its recognisers meets two threads, or
 takes a new grammar in mid-utterance. So no recogniser leaves ``hear``: each is made for one
@@ -87,10 +87,13 @@ class Recogniser:
         Raises:
             ModelProblem: as ``prepare``.
         """
+        return heard_of(self._answers(clip, grammar), grammar, clip, damaged=damaged)
+
+    def _answers(self, clip: Clip, grammar: Grammar) -> list[dict[str, Any]]:
+        """Return what each network answers, in the library's form."""
+        pcm = with_hiss(clip.pcm)
         with self._lock:
-            raws = self._engine.recognisers(grammar, clip.rate_hz)
-            answers = [_answer(raw, clip.pcm) for raw in raws]
-        return heard_of(answers, grammar, clip, damaged=damaged)
+            return [_answer(r, pcm) for r in self._engine.recognisers(grammar, clip.rate_hz)]
 
 
 def heard_of(
@@ -107,7 +110,7 @@ def heard_of(
 def _answer(raw: Any, pcm: bytes) -> dict[str, Any]:  # noqa: ANN401 - the library has no types
     # All at once: between two calls the library would look for an end of its own, and cut an
     # utterance in two at a pause that is shorter than the speaker's patience.
-    raw.AcceptWaveform(with_hiss(pcm))
+    raw.AcceptWaveform(pcm)
     answer: dict[str, Any] = json.loads(raw.FinalResult())
     return answer
 

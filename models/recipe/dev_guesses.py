@@ -17,8 +17,8 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 from bench.ear import hours
 from bench.ear.engines import OURS
 from bench.ear.kept import Kept
-from bench.ear.levels import Noises, chance, to_pcm
-from bench.ear.measure import clip_jobs, held_out_noise
+from bench.ear.levels import HELD_OUT_NOISE, Noises, chance, to_pcm
+from bench.ear.measure import clip_jobs
 from bench.ear.recordings_in import own_phrases
 from bench.ear.sets import Asked, everything_listed, hearable
 from bench.ear.work import Job
@@ -27,8 +27,7 @@ from assistant.ear.gate import FRAME_BYTES, Gate, silero
 from assistant.ear.listening import Listening
 from assistant.ear.model_folder import look_at
 from assistant.ear.ports import Clip, Heard
-from assistant.ear.quieter import Quieter
-from assistant.ear.recogniser import Recogniser, _answer, heard_of
+from assistant.ear.recogniser import Recogniser, heard_of
 from assistant.ear.sound import RATE_HZ
 from assistant.words.phrase import Grammar
 
@@ -42,7 +41,7 @@ Row = dict[str, Any]
 
 def jobs_of(options: argparse.Namespace) -> list[Job]:
     """Return every clip at every level, and minutes of noise that the bench does not use."""
-    noises = Noises(options.shared / "noise", held_out_noise())
+    noises = Noises(options.shared / "noise", HELD_OUT_NOISE)
     recordings = [
         one for one in own_phrases(options.clips) if not options.kinds or one.kind in options.kinds
     ]
@@ -97,8 +96,7 @@ class _Guesser:
         self.guesses: dict[bytes, list[list[tuple[str, float]]]] = {}
 
     def hear(self, clip: Clip, grammar: Grammar, *, damaged: bool = False) -> Heard:
-        raws = self._recogniser._engine.recognisers(grammar, clip.rate_hz)
-        answers = [_answer(raw, clip.pcm) for raw in raws]
+        answers = self._recogniser._answers(clip, grammar)
         self.guesses[clip.pcm] = [
             [(one["text"], round(one["confidence"], 3)) for one in answer.get("alternatives", ())]
             for answer in answers
@@ -112,7 +110,7 @@ def _hear(at: int) -> tuple[int, list[Row]]:
     if not _tools:
         _tools.extend((_Guesser(model), Gate(silero())))
     guesser, gate = _tools
-    gate.probability.quieter = Quieter()  # another place: its noise is not known yet
+    gate.probability.forget_place()
     job, rows = jobs[at], []
     pcm = to_pcm(job.sound()[1])
     for number, asked in enumerate(job.asked):

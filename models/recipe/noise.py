@@ -22,6 +22,13 @@ Sound = NDArray[np.float32]
 _KINDS: list[Kind] = ["blower", "engine", "both", "hiss", "hammer", "wind", "saw"]
 _OFTEN = [0.34, 0.18, 0.18, 0.08, 0.08, 0.07, 0.07]
 _BANK_SEED = 1000
+HELD_OUT_NOISE = (
+    "vacuuming_0",
+    "aircon_0",
+    "dishwasher_0",
+    *(f"sound_{number}" for number in (3, 8, 13, 18, 23, 28, 33, 38, 43, 48)),
+)
+"""Whole recordings that are never trained on; the first is nearest to a blower."""
 _FRAME = RATE // 50
 _ACTIVE_DB = 30.0
 """Frames this far below the loudest are pauses and do not count as speech."""

@@ -16,6 +16,7 @@ from pathlib import Path
 import numpy as np
 import soundfile
 from corpus import write_rows
+from noise import HELD_OUT_NOISE
 from numpy.typing import NDArray
 from scipy.signal import resample_poly
 from voices import HELD_OUT_PEOPLE
@@ -23,13 +24,6 @@ from voices import HELD_OUT_PEOPLE
 RATE = 16_000
 _DIGITS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
 _PEAK = 0.6
-HELD_OUT_NOISE = (
-    "vacuuming_0",
-    "aircon_0",
-    "dishwasher_0",
-    *(f"sound_{number}" for number in (3, 8, 13, 18, 23, 28, 33, 38, 43, 48)),
-)
-"""Whole recordings; the first is nearest to a blower."""
 
 
 def at_rate(path: Path) -> NDArray[np.float64]:

@@ -30,7 +30,7 @@ from ear.intervals import most_an_hour, wilson
 from ear.levels import NEAREST, Noises, chance, in_noise, stretch, to_pcm
 from ear.recordings_in import Recording, Sound, own_phrases, peoples_words
 from ear.sets import questions
-from noise import make  # type: ignore[import-not-found,unused-ignore]
+from noise import make  # type: ignore[import-not-found,unused-ignore]  # as in ear/levels.py
 
 from assistant.dialogue.prompts import COMMAND_PATIENCE_MS
 from assistant.ear.gate import FRAME, GateSettings, GateState, Moment, network, step

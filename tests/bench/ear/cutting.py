@@ -45,8 +45,8 @@ class Remembered:
     def load(self, pcm: bytes, known: Segments) -> None:
         """Take another sound, and what is known of it."""
         self._pcm, self.segments, self.learnt = pcm, known, False
-        if isinstance(self._network, Quieted):  # another place: its noise is not known yet
-            self._network.quieter = quieter.Quieter()
+        if isinstance(self._network, Quieted):
+            self._network.forget_place()
         self._fed = (-1, 0)
         self.rewind()
 

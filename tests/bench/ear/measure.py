@@ -26,7 +26,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 from bench.ear import hours, report, speed, tally
 from bench.ear.engines import OURS, SPHINX, WHISPER, digest, identities, model_files
 from bench.ear.kept import Kept, as_lines
-from bench.ear.levels import LEVELS, NEAREST, Noises, at_level, chance
+from bench.ear.levels import HELD_OUT_NOISE, LEVELS, Noises, at_level, chance
 from bench.ear.recordings_in import (
     Recording,
     Sound,
@@ -57,14 +57,6 @@ MOST_CHATTER = 200
 SLOW_LEVELS = ("clean", "10", "5", "0")
 PEOPLE = (PEOPLES_DIGITS, PEOPLES_WORDS)
 SLOW_SETS = (WIDTHS, SEAMS, ANSWERS, PEOPLES_DIGITS, PEOPLES_WORDS, CHATTER_WIDTH)
-
-
-def held_out_noise() -> tuple[str, ...]:
-    """Return the names of the noises that training leaves out, the vacuum cleaner first."""
-    from recordings import HELD_OUT_NOISE  # noqa: PLC0415 # type: ignore[import-not-found,unused-ignore]
-
-    names: tuple[str, ...] = HELD_OUT_NOISE
-    return names if NEAREST in names else (NEAREST, *names)
 
 
 def thinned(recordings: list[Recording], limit: int | None) -> list[Recording]:
@@ -116,7 +108,7 @@ def _sound(one: Recording, level: str, noises: Noises) -> tuple[str, Sound]:
 def all_jobs(options: argparse.Namespace, speakers: list[str], engines: list[str]) -> list[Job]:
     """Return everything that is to be heard."""
     shared, limit, recordings = options.shared, options.limit, []
-    noises = Noises(shared / "noise", held_out_noise())
+    noises = Noises(shared / "noise", HELD_OUT_NOISE)
     own = own_phrases(options.clips)
     if "own" in options.only:
         recordings += thinned(own, limit)
@@ -226,7 +218,7 @@ def _about(
         "digits_of": ", ".join(speakers) or "the clips of four people that training leaves out",
         "clips": options.clips.resolve().name,
         "limit": options.limit,
-        "noises": held_out_noise(),
+        "noises": HELD_OUT_NOISE,
     }
 
 
