@@ -10,7 +10,8 @@ from assistant.commands.options import add_step, grammar_of, print_json
 from assistant.errors import UsageProblem
 from assistant.procedure.measures import inches
 from assistant.weld.limits import WidthLimits
-from assistant.weld.verdict import FailureMode, HeatMarks, Lean, PeelTest, judge
+from assistant.weld.strip import FailureMode, HeatMarks, Lean, PeelTest
+from assistant.weld.verdict import judge
 from assistant.words.grammars import value
 from assistant.words.meaning import Chosen, Command, Measure, YesNo
 from assistant.words.readback import spoken, two_forms

@@ -49,6 +49,7 @@ PASSED = "Pass."
 AT_LIMIT = "Pass, at the limit."
 FAILED = "Fail."
 TOO_WIDE = "Out. Too wide."
+INVALID = "No proof."
 FOREMAN = "The foreman decides."
 NO_VERDICT = "No verdict."
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from assistant.dialogue import lines
 from assistant.dialogue.state import Detail, Phase, State
 from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Choice, Judge, Procedure, Step
-from assistant.weld.verdict import REASONS
+from assistant.weld.reasons import REASONS
 from assistant.words import grammars
 from assistant.words.numbers import in_words
 from assistant.words.phrase import Grammar

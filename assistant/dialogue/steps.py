@@ -15,16 +15,8 @@ from assistant.dialogue.turn import Turn
 from assistant.procedure.model import Judge, Step, Tell, Wait, Warn
 from assistant.record import kinds
 from assistant.weld.limits import WidthLimits
-from assistant.weld.verdict import (
-    PASSING,
-    FailureMode,
-    HeatMarks,
-    Lean,
-    Outcome,
-    PeelTest,
-    Verdict,
-    judge,
-)
+from assistant.weld.strip import FailureMode, HeatMarks, Lean, PeelTest
+from assistant.weld.verdict import PASSING, Outcome, Verdict, judge
 from assistant.words.meaning import Lean as SaidLean
 from assistant.words.meaning import Measure
 from assistant.words.readback import inches_in_words, spoken, value_in_words
@@ -34,6 +26,7 @@ HEADLINES = {
     Outcome.AT_LIMIT: lines.AT_LIMIT,
     Outcome.FAIL: lines.FAILED,
     Outcome.OUT: lines.TOO_WIDE,
+    Outcome.INVALID: lines.INVALID,
     Outcome.FOREMAN: lines.FOREMAN,
     Outcome.NO_VERDICT: lines.NO_VERDICT,
 }

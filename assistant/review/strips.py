@@ -19,7 +19,7 @@ from assistant.weld.verdict import Outcome
 
 URGENCY = (
     (Outcome.FAIL.value, Outcome.OUT.value),
-    (Outcome.NO_VERDICT.value, Outcome.FOREMAN.value),
+    (Outcome.NO_VERDICT.value, Outcome.INVALID.value, Outcome.FOREMAN.value),
     (Outcome.AT_LIMIT.value,),
     (Outcome.PASS.value,),
 )

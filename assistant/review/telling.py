@@ -19,6 +19,7 @@ NOT_STATED = "not stated"
 LABELS = {
     Outcome.FAIL.value: "Fail",
     Outcome.OUT.value: "Out: too wide",
+    Outcome.INVALID.value: "Invalid: proves nothing",
     Outcome.NO_VERDICT.value: "No verdict",
     Outcome.FOREMAN.value: "Foreman decides",
     Outcome.AT_LIMIT.value: "Pass at the limit",

@@ -1,4 +1,4 @@
-"""The verdict on one peeled strip. Imports the limits only; anything of ours may import this.
+"""The verdict on one peeled strip. Imports modules of ``weld``; anything of ours may import this.
 
 ``judge`` is pure and exact. Nothing that was not stated ever passes: unknown is no verdict.
 """
@@ -9,93 +9,38 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
+from assistant.weld import reasons as why
 from assistant.weld.limits import WidthLimits
+from assistant.weld.strip import Defect, FailureMode, Lean, PeelTest, Pull
+from assistant.weld.uncertainty import clears
 
-RULE_VERSION = "peel-strip 1"
+RULE_VERSION = "peel-strip 2"
 """Goes into every verdict; to change with any change of the rules below."""
 
 HEDGE_REACH_IN = Fraction(1, 8)
 """How far "strong" or "shy" may reach. Speakers dispute it, from the edge of a line up to this;
 it only tells when a hedge could decide the verdict, and never becomes a width."""
 
-_COVERAGE = Fraction(1645, 1000)
-"""One-sided 95 % of the normal distribution (the usual guard of ISO 14253-1)."""
-
-MODE_UNKNOWN = "It was not stated how the strip failed."
-WIDTH_UNKNOWN = "The width was not heard."
-SOLID_UNKNOWN = "It was not heard how wide the solid part beside the void is."
-HEAT_UNKNOWN = "It was not stated whether there are heat marks."
-SOLID_TOO_WIDE = "The solid part was said to be wider than the whole bond."
-CLEAN_PEEL = "The strip peeled clean, so the weld let go. That fails at any width."
-PARTLY_TORN = "The film tore only partly."
-NARROW = "The width is under the least allowed."
-SOLID_NARROW = "The solid part beside the void is under the least allowed."
-SOLID_JUDGED = "There is a void, so the solid part beside it was judged."
-BURNED = "The sheet is burned."
-BLED_OUT = "It bled out or went dark, so it was too hot. The foreman may want to look."
-WIDE = (
-    "The width is over the most allowed. That points to too much heat, or too slow a hand. "
-    "It is not a leak by itself."
-)
-AT_LEAST_ALLOWED = "The width is at the least allowed, as near as the rule can tell."
-AT_MOST_ALLOWED = "The width is at the most allowed, as near as the rule can tell."
-HEDGED = "The word beside the width decides the verdict, so the nearest mark must be read."
-ONLY_ABOUT = "A width that is only about right is not a reading."
-
-REASONS = (
-    MODE_UNKNOWN,
-    WIDTH_UNKNOWN,
-    SOLID_UNKNOWN,
-    HEAT_UNKNOWN,
-    SOLID_TOO_WIDE,
-    CLEAN_PEEL,
-    PARTLY_TORN,
-    NARROW,
-    SOLID_NARROW,
-    SOLID_JUDGED,
-    BURNED,
-    BLED_OUT,
-    WIDE,
-    AT_LEAST_ALLOWED,
-    AT_MOST_ALLOWED,
-    HEDGED,
-    ONLY_ABOUT,
-)
-"""Every sentence that a verdict can give, for rendering ahead of need. Words only, no figures."""
-
-
-class FailureMode(Enum):
-    """How the strip came apart."""
-
-    FILM_TEARING = "film-tearing"
-    CLEAN_PEEL = "clean-peel"
-    PARTLY = "partly"
-
-
-class HeatMarks(Enum):
-    """What heat left at the edge."""
-
-    NONE = "none"
-    BLEED_OUT = "bleed-out"
-    BURN = "burn"
-
-
-class Lean(Enum):
-    """Which way a hedge leans; never how far."""
-
-    OVER = "over"
-    UNDER = "under"
-    ABOUT = "about"
+_FAILS = {
+    Defect.BURN: why.BURNED,
+    Defect.BLEED_OUT: why.BLED_OUT,
+    Defect.DIRT: why.DIRTY,
+    Defect.FISHMOUTH: why.FISHMOUTH,
+    Defect.MISSED: why.MISSED,
+}
+"""What fails a strip wherever it is seen: common practice, no source."""
 
 
 class Outcome(Enum):
-    """What was found."""
+    """What was found, as far as the work goes on it."""
 
     PASS = "pass"  # noqa: S105 - a verdict, not a password
     AT_LIMIT = "pass at limit"
     FAIL = "fail"
     OUT = "out"
     """Too wide."""
+    INVALID = "invalid"
+    """The strip proves nothing, for or against the weld: another one must be peeled."""
     FOREMAN = "foreman decides"
     """For a person's ruling; ``judge`` itself never gives it."""
     NO_VERDICT = "no verdict"
@@ -103,98 +48,142 @@ class Outcome(Enum):
     """The hedge beside the width must first be resolved to the nearest mark of the rule."""
 
 
+class Finding(Enum):
+    """What decided."""
+
+    PASSED = "pass"
+    AT_LIMIT = "pass at the limit"
+    NARROW = "narrow"
+    WIDE = "wide"
+    BY_MODE = "failed by mode"
+    BY_DEFECT = "failed by defect"
+    INVALID = "invalid"
+    NO_VERDICT = "no verdict"
+    ASK = "ask"
+
+
+OUTCOMES = {
+    Finding.PASSED: Outcome.PASS,
+    Finding.AT_LIMIT: Outcome.AT_LIMIT,
+    Finding.NARROW: Outcome.FAIL,
+    Finding.WIDE: Outcome.OUT,
+    Finding.BY_MODE: Outcome.FAIL,
+    Finding.BY_DEFECT: Outcome.FAIL,
+    Finding.INVALID: Outcome.INVALID,
+    Finding.NO_VERDICT: Outcome.NO_VERDICT,
+    Finding.ASK: Outcome.ASK,
+}
 PASSING = (Outcome.PASS, Outcome.AT_LIMIT)
 """With these the work goes on."""
-
-
-@dataclass(frozen=True, slots=True)
-class PeelTest:
-    """One strip as it was answered; None is what was not heard or not stated. Widths in inches."""
-
-    width_in: Fraction | None
-    """Width of the whole bond at its narrowest."""
-    lean: Lean | None
-    """The hedge beside the width, or None for a plain reading."""
-    mode: FailureMode | None
-    solid_in: Fraction | None
-    """Widest solid part beside a void, or None where the bond is whole."""
-    heat: HeatMarks | None
-    solid_lean: Lean | None = None
-    """The hedge beside the solid width."""
-    solid_unheard: bool = False
-    """There may be a void, and the solid width was not heard."""
+FAILING = (Outcome.FAIL, Outcome.OUT)
+"""These speak against the weld; the others say nothing about it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """What was found, why, and by which limits and rules."""
 
-    outcome: Outcome
+    finding: Finding
     reasons: tuple[str, ...]
-    """Whole sentences without figures, to be spoken or shown."""
+    """Whole sentences without figures, to be spoken or shown; what decided first."""
     limits: WidthLimits
     rule: str = RULE_VERSION
+
+    @property
+    def outcome(self) -> Outcome:
+        """The finding as far as the work goes on it."""
+        return OUTCOMES[self.finding]
+
+
+@dataclass(frozen=True, slots=True)
+class _Flaw:
+    finding: Finding
+    reason: str
 
 
 def judge(test: PeelTest, limits: WidthLimits) -> Verdict:
     """Return the verdict on a strip.
 
-    A pass needs film tearing, no heat marks, and a width inside the limits; where there is a void,
-    its solid part must be wide enough as well. Near a limit, inside a guard band of 1.645 standard
-    uncertainties (u = rule step / sqrt(12), JCGM 106), a pass is a pass at the limit. A clean peel,
-    a partial one or heat marks fail whatever the width, so a hedge is then not asked about.
+    A pass needs film tearing (or a sheet split at its scrim) under a steady pull, no defect that
+    fails, and a width inside the limits; where there is a void, its solid part must be wide enough
+    as well. Near a limit, inside a guard band of ``limits.coverage`` standard uncertainties
+    (JCGM 106), a pass is a pass at the limit. A clean peel, a partial one or such a defect fail
+    whatever the width, so a hedge is then not asked about. A jerk, a break at the grip or a wrong
+    cut take the proof from a strip that would pass, and never excuse one that fails.
     """
-    unknown = _unknown(test)
-    flaws = _flaws(test)
+    unknown, flaws, invalid = _unknown(test), _flaws(test), _invalid(test, limits)
+    if test.mode is FailureMode.AT_GRIP:
+        return _first(flaws, invalid, limits) if flaws else _invalidated(invalid, limits)
     if unknown or test.width_in is None:
-        return Verdict(Outcome.NO_VERDICT, (*unknown, *flaws), limits)
+        more = (*(flaw.reason for flaw in flaws), *invalid)
+        return Verdict(Finding.NO_VERDICT, (*unknown, *more), limits)
     flaws += _solid_flaws(test, limits)
     if flaws:
-        more = _width_flaws(test.width_in, limits) if test.lean is None else ()
-        return Verdict(Outcome.FAIL, (*flaws, *more), limits)
+        off = _width_flaws(test.width_in, limits) if test.lean is None else ()
+        return _first((*flaws, *off), invalid, limits)
     if test.lean is not None and _hedge_decides(test.width_in, test.lean, limits):
-        why = ONLY_ABOUT if test.lean is Lean.ABOUT else HEDGED
-        return Verdict(Outcome.ASK, (why,), limits)
-    if test.width_in < limits.least_in:
-        return Verdict(Outcome.FAIL, (NARROW,), limits)
-    if test.width_in > limits.most_in:
-        return Verdict(Outcome.OUT, (WIDE,), limits)
-    return _passed(test, limits)
+        asked = why.ONLY_ABOUT if test.lean is Lean.ABOUT else why.HEDGED
+        # No mark of the rule would give a strip its proof back.
+        return _invalidated(invalid, limits) if invalid else Verdict(Finding.ASK, (asked,), limits)
+    off = _width_flaws(test.width_in, limits)
+    if off:
+        return _first(off, invalid, limits)
+    return _invalidated(invalid, limits) if invalid else _passed(test, limits)
+
+
+def _first(flaws: tuple[_Flaw, ...], more: tuple[str, ...], limits: WidthLimits) -> Verdict:
+    """Return the verdict of the first flaw, with the reasons of all."""
+    return Verdict(flaws[0].finding, (*(flaw.reason for flaw in flaws), *more), limits)
+
+
+def _invalidated(invalid: tuple[str, ...], limits: WidthLimits) -> Verdict:
+    return Verdict(Finding.INVALID, invalid, limits)
 
 
 def _unknown(test: PeelTest) -> tuple[str, ...]:
     """Return what must be known and is not."""
-    found = []
-    if test.width_in is None:
-        found.append(WIDTH_UNKNOWN)
-    if test.mode is None:
-        found.append(MODE_UNKNOWN)
-    if test.solid_unheard or test.solid_lean is Lean.ABOUT:
-        found.append(SOLID_UNKNOWN)
-    if test.heat is None:
-        found.append(HEAT_UNKNOWN)
-    if test.width_in is not None and test.solid_in is not None and test.solid_in > test.width_in:
-        found.append(SOLID_TOO_WIDE)
-    return tuple(found)
+    solid_open = test.solid_unheard or test.solid_lean is Lean.ABOUT
+    void_unmeasured = Defect.VOID in test.defects and test.solid_in is None
+    whole, solid = test.width_in, test.solid_in
+    too_wide = whole is not None and solid is not None and solid > whole
+    missing = (
+        (test.width_in is None, why.WIDTH_UNKNOWN),
+        (test.mode is None, why.MODE_UNKNOWN),
+        (solid_open or void_unmeasured, why.SOLID_UNKNOWN),
+        (test.heat is None, why.HEAT_UNKNOWN),
+        (test.pull is None, why.PULL_UNKNOWN),
+        (test.across is None, why.CUT_UNKNOWN),
+        (too_wide, why.SOLID_TOO_WIDE),
+    )
+    return tuple(reason for is_missing, reason in missing if is_missing)
 
 
-def _flaws(test: PeelTest) -> tuple[str, ...]:
+def _flaws(test: PeelTest) -> tuple[_Flaw, ...]:
     """Return what fails whatever the width."""
-    found = []
-    if test.mode is FailureMode.CLEAN_PEEL:
-        found.append(CLEAN_PEEL)
-    if test.mode is FailureMode.PARTLY:
-        found.append(PARTLY_TORN)
-    if test.heat is HeatMarks.BURN:
-        found.append(BURNED)
-    if test.heat is HeatMarks.BLEED_OUT:
-        found.append(BLED_OUT)
-    return tuple(found)
+    modes = {FailureMode.CLEAN_PEEL: why.CLEAN_PEEL, FailureMode.PARTLY: why.PARTLY_TORN}
+    by_mode = (_Flaw(Finding.BY_MODE, modes[test.mode]),) if test.mode in modes else ()
+    by_defect = tuple(
+        _Flaw(Finding.BY_DEFECT, reason) for defect, reason in _FAILS.items() if defect in test.seen
+    )
+    return by_mode + by_defect
 
 
-def _solid_flaws(test: PeelTest, limits: WidthLimits) -> tuple[str, ...]:
+def _invalid(test: PeelTest, limits: WidthLimits) -> tuple[str, ...]:
+    """Return what takes the proof from the strip."""
+    least, strip = limits.strip_least_in, test.strip_in
+    found = (
+        (test.mode is FailureMode.AT_GRIP, why.AT_GRIP),
+        (test.pull is Pull.JERKED, why.JERKED),
+        (test.across is False, why.CUT_ALONG),
+        (least is not None and strip is not None and strip < least, why.STRIP_NARROW),
+    )
+    return tuple(reason for is_so, reason in found if is_so)
+
+
+def _solid_flaws(test: PeelTest, limits: WidthLimits) -> tuple[_Flaw, ...]:
     least = _least_solid(test)
-    return (SOLID_NARROW,) if least is not None and least < limits.least_in else ()
+    narrow = least is not None and least < limits.least_in
+    return (_Flaw(Finding.NARROW, why.SOLID_NARROW),) if narrow else ()
 
 
 def _least_solid(test: PeelTest) -> Fraction | None:
@@ -204,10 +193,10 @@ def _least_solid(test: PeelTest) -> Fraction | None:
     return test.solid_in
 
 
-def _width_flaws(width_in: Fraction, limits: WidthLimits) -> tuple[str, ...]:
+def _width_flaws(width_in: Fraction, limits: WidthLimits) -> tuple[_Flaw, ...]:
     if width_in < limits.least_in:
-        return (NARROW,)
-    return (WIDE,) if width_in > limits.most_in else ()
+        return (_Flaw(Finding.NARROW, why.NARROW),)
+    return (_Flaw(Finding.WIDE, why.WIDE),) if width_in > limits.most_in else ()
 
 
 def _reach(width_in: Fraction, lean: Lean | None) -> tuple[Fraction, Fraction]:
@@ -238,17 +227,19 @@ def _passed(test: PeelTest, limits: WidthLimits) -> Verdict:
     low, high = _reach(test.width_in, test.lean)
     solid = _least_solid(test)
     bond = low if solid is None else min(low, solid)
-    reasons = (SOLID_JUDGED,) if solid is not None else ()
-    if not _clear(bond - limits.least_in, limits.rule_step_in):
-        return Verdict(Outcome.AT_LIMIT, (*reasons, AT_LEAST_ALLOWED), limits)
-    if not _clear(limits.most_in - high, limits.rule_step_in):
-        return Verdict(Outcome.AT_LIMIT, (*reasons, AT_MOST_ALLOWED), limits)
-    return Verdict(Outcome.PASS, reasons, limits)
+    noted = _noted(test)
+    if not clears(bond - limits.least_in, limits):
+        return Verdict(Finding.AT_LIMIT, (*noted, why.AT_LEAST_ALLOWED), limits)
+    if not clears(limits.most_in - high, limits):
+        return Verdict(Finding.AT_LIMIT, (*noted, why.AT_MOST_ALLOWED), limits)
+    return Verdict(Finding.PASSED, noted, limits)
 
 
-def _clear(margin_in: Fraction, step_in: Fraction) -> bool:
-    """Tell whether ``margin_in`` is more than the guard band: margin >= 1.645 step / sqrt(12).
-
-    Compared as squares, so that it is exact.
-    """
-    return margin_in > 0 and 12 * margin_in**2 >= (_COVERAGE * step_in) ** 2
+def _noted(test: PeelTest) -> tuple[str, ...]:
+    """Return what a pass must not hide."""
+    notes = (
+        (test.solid_in is not None, why.SOLID_JUDGED),
+        (test.mode is FailureMode.AT_SCRIM, why.AT_SCRIM),
+        (bool(test.seen - {Defect.VOID}), why.SEEN_TOO),
+    )
+    return tuple(note for is_so, note in notes if is_so)

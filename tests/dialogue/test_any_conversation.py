@@ -14,7 +14,7 @@ from assistant.dialogue.prompts import grammar_for
 from assistant.dialogue.state import Phase, Settings, State, Trust
 from assistant.procedure.loader import load_procedures
 from assistant.procedure.model import AskYesNo
-from assistant.weld.verdict import FailureMode
+from assistant.weld.strip import FailureMode
 from assistant.words.commands import COMMANDS, YES_NO
 from assistant.words.meaning import Command, Done, YesNo
 from assistant.words.understand import tidy, understand

@@ -11,7 +11,7 @@ from assistant.dialogue.state import Detail, Settings
 from assistant.mouth.wording import speakable
 from assistant.procedure.loader import load_procedures
 from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Judge, Tell
-from assistant.weld.verdict import REASONS
+from assistant.weld.reasons import REASONS
 
 PROCEDURES = load_procedures(SHIPPED)
 by_name = pytest.mark.parametrize("name", PROCEDURES)

@@ -18,7 +18,7 @@ from support.talk import Talk, walk
 from assistant.dialogue import lines
 from assistant.dialogue.events import Finish
 from assistant.dialogue.state import Phase
-from assistant.weld.verdict import (
+from assistant.weld.reasons import (
     MODE_UNKNOWN,
     SOLID_JUDGED,
     SOLID_NARROW,
