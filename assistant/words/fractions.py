@@ -26,22 +26,28 @@ MANY_OF = {
     16: ["sixteenths"],
     32: ["thirty seconds"],
 }
+FINEST = 32
+"""Its parts are the smallest that an inch rule shows."""
 HUNDREDTHS = "hundredths"
 
 
 def counted(below_one: bool) -> dict[str, Fraction]:
     """Return fractions with a spoken numerator: "three eighths", "ten sixteenths".
 
-    With ``below_one`` only proper fractions, as they follow whole inches; else up to two and a
-    half inches, since "five quarters" and "twenty sixteenths" are really said.
+    With ``below_one`` only proper fractions, as they follow whole inches; else up to an inch and a
+    half, since "five quarters" and "twenty sixteenths" are really said, and beyond it nobody counts
+    so. Thirty-seconds are always proper.
     """
     found: dict[str, Fraction] = {}
     for parts, one in ONE_OF.items():
-        most = parts - 1 if below_one else parts * 5 // 2
-        for count in range(1, most + 1):
+        for count in range(1, _most(parts, below_one) + 1):
             for name in one if count == 1 else MANY_OF[parts]:
                 found[f"{in_words(count)} {name}"] = Fraction(count, parts)
     return found
+
+
+def _most(parts: int, below_one: bool) -> int:
+    return parts - 1 if below_one or parts == FINEST else parts * 3 // 2
 
 
 def loose(below_one: bool) -> dict[str, Fraction]:
@@ -52,8 +58,7 @@ def loose(below_one: bool) -> dict[str, Fraction]:
     """
     found: dict[str, Fraction] = {}
     for parts in (4, 8, 16):
-        most = parts - 1 if below_one else parts * 5 // 2
-        for count in range(2, most + 1):
+        for count in range(2, _most(parts, below_one) + 1):
             found[f"{in_words(count)} {ONE_OF[parts][0]}"] = Fraction(count, parts)
     return found
 
@@ -62,7 +67,7 @@ def single(article: bool) -> dict[str, Fraction]:
     """Return one part without a number: "a quarter", "an eighth", or bare "quarter"."""
     found: dict[str, Fraction] = {}
     for parts, names in ONE_OF.items():
-        if parts == 32 and not article:
+        if parts == FINEST and not article:
             continue  # "thirty second" alone is a time or an ordinal
         for name in names:
             lead = ("an " if name[0] in "aeiou" else "a ") if article else ""
@@ -88,6 +93,11 @@ def after_whole() -> Phrase:
     A bare "half" or "quarter" is left out: "one half" is not one and a half.
     """
     return table({**counted(True)})
+
+
+def after_hedge() -> Phrase:
+    """Return a proper fraction as it follows "and a strong": "quarter", "three eighths"."""
+    return table({**counted(True), **single(False)})
 
 
 def alone() -> Phrase:

@@ -11,10 +11,19 @@ from fractions import Fraction
 from functools import lru_cache
 
 from assistant.words.commands import DONE, YES_NO, commands
+from assistant.words.decimals import and_parts
 from assistant.words.meaning import Chosen, Command, Corrected, Measure
 from assistant.words.numbers import counted_to_999, digit_string, in_words, up_to_99
 from assistant.words.phrase import Grammar, Opt, Phrase, any_of, say, seq, table
-from assistant.words.widths import corrected, decimal_inches, one_value, unclear
+from assistant.words.widths import (
+    MENDS,
+    corrected,
+    decimal_inches,
+    millimeters,
+    mils,
+    one_value,
+    unclear,
+)
 
 UNITS = ("in", "number")
 
@@ -77,10 +86,9 @@ def _value(unit: str) -> Phrase:
 
 def _plainly(unit: str) -> Phrase:
     if unit == "in":
-        millimeters = seq(up_to_99(), say("millimeters", None))
-        return any_of(
-            decimal_inches(), millimeters.means(lambda parts: Measure(Fraction(parts[0]), "mm"))
-        )
+        singly = digit_string(2, 2).means(int)
+        number = any_of(and_parts(up_to_99()), singly)
+        return any_of(decimal_inches(pairs=False), millimeters(number), mils(number))
     return digit_string(1, 3).means(lambda digits: Measure(Fraction(int(digits)), "number"))
 
 
@@ -99,7 +107,7 @@ def value_plainly(unit: str) -> Grammar:
 @lru_cache(maxsize=64)
 def confirm(unit: str) -> Grammar:
     """Return the grammar after a read-back: yes, no, or the value once more."""
-    mend = seq(Opt(any_of(say("no", None), say("wrong", None))), _value(unit))
+    mend = seq(Opt(table(dict.fromkeys([*MENDS, "wrong"]))), _value(unit))
     again = mend.means(
         lambda parts: Corrected(parts[1]) if isinstance(parts[1], Measure) else parts[1]
     )

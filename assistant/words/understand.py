@@ -14,7 +14,11 @@ from assistant.words.meaning import (
     Command,
     Corrected,
     Done,
+    Happened,
+    Marked,
     Measure,
+    NoteEnded,
+    Position,
     Unclear,
     YesNo,
 )
@@ -25,8 +29,7 @@ UNKNOWN_SPEECH = "[unk]"
 """What a recogniser writes for speech that is none of our words."""
 
 _SPELLINGS = {
-    "millimeter": "millimeters",
-    "millimetre": "millimeters",
+    "millimetre": "millimeter",
     "millimetres": "millimeters",
     "nought": "zero",
     "naught": "zero",
@@ -52,7 +55,9 @@ class Ask:
     said: str
 
 
-Understood = Reading | Ask | Command | YesNo | Done | Chosen
+AsSaid = Command | YesNo | Done | Chosen | Marked | Position | Happened | NoteEnded
+"""What needs no more than its words."""
+Understood = Reading | Ask | AsSaid
 
 NOT_OURS = "not-our-words"
 NO_WORDS = "no-words"
@@ -89,7 +94,7 @@ def _as_understood(meaning: object, said: str) -> Understood:
         return Reading(meaning.measure, said, replaces=True)
     if isinstance(meaning, Measure):
         return Reading(meaning, said)
-    if isinstance(meaning, (Command, YesNo, Done, Chosen)):
+    if isinstance(meaning, AsSaid):
         return meaning
     raise TypeError(f"a grammar gave the meaning {meaning!r}")
 

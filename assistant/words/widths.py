@@ -9,9 +9,10 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import partial
 
-from assistant.words.fractions import after_and, after_whole, alone, loose
+from assistant.words.decimals import ZERO, and_parts, decimal, places
+from assistant.words.fractions import after_and, after_hedge, after_whole, alone, loose
 from assistant.words.meaning import Corrected, Lean, Measure, Unclear
-from assistant.words.numbers import DIGITS, UNITS, digit_string, from_table, up_to_99
+from assistant.words.numbers import TEENS, UNITS, digit_string, from_table, up_to_99
 from assistant.words.phrase import Opt, Phrase, any_of, say, seq, table
 
 WHOLE = {word: value for word, value in UNITS.items() if value <= 6}
@@ -23,8 +24,10 @@ INCH_AND_WHOLE: dict[str, int] = {
     **{f"{word} {'inch' if value == 1 else 'inches'}": value for word, value in WHOLE.items()},
     "two inch": 2,
 }
-EXACT = ["even", "exactly", "on the nose"]
+EXACT = ["even", "exactly", "on the nose", "on the money", "dead on"]
 """Said behind a value; changes nothing."""
+LEADING_EXACT = ["exactly", "right at", "right on"]
+"""Said before a value; changes nothing."""
 HEDGES: dict[str, Lean] = {
     "strong": Lean.OVER,
     "heavy": Lean.OVER,
@@ -40,10 +43,32 @@ HEDGES: dict[str, Lean] = {
     "short": Lean.UNDER,
 }
 """Said before ("a strong inch") or behind ("inch strong")."""
-LEADING_HEDGES: dict[str, Lean] = {"just over": Lean.OVER, "just under": Lean.UNDER}
+LEADING_HEDGES: dict[str, Lean] = {
+    "just over": Lean.OVER,
+    "a good": Lean.OVER,
+    "a hair over": Lean.OVER,
+    "a little over": Lean.OVER,
+    "a bit over": Lean.OVER,
+    "just under": Lean.UNDER,
+    "a hair under": Lean.UNDER,
+    "a little under": Lean.UNDER,
+    "a bit under": Lean.UNDER,
+    "shy of": Lean.UNDER,
+    "just shy of": Lean.UNDER,
+    "just short of": Lean.UNDER,
+    "barely": Lean.UNDER,
+    "almost": Lean.UNDER,
+    "nearly": Lean.UNDER,
+    "not quite": Lean.UNDER,
+}
+"""Said only before a value."""
 TRAILING_HEDGES = ("plus", "minus")
 """Said only behind a value: in front they would make another number of it."""
-GUESSES = ["about", "roughly", "call it"]
+GUESSES = ["about", "roughly", "around", "just about", "maybe", "call it"]
+RANGES = ["over", "under", "more than", "less than", "better than", "at least"]
+"""Said before a value, these leave open how far it is away."""
+MENDS = ["no", "correction", "no make that", "no wait", "no sorry"]
+"""Between a value and the one that takes its place. Patience knows their first words."""
 
 ASK_WHICH_DIGITS = Unclear(
     "digits-without-point",
@@ -60,6 +85,7 @@ ASK_TICKS = Unclear(
     "ticks", "I do not know how wide a tick is. Say the width in inches and a fraction."
 )
 ASK_GUESS = Unclear("about", "I need a reading, not about. Say the width to the nearest sixteenth.")
+ASK_RANGE = Unclear("range", "I need one reading. Say the width to the nearest sixteenth.")
 ASK_WHOLE_AGAIN = Unclear(
     "half-corrected", "I heard you correct yourself. Say the whole width once more."
 )
@@ -95,70 +121,109 @@ def _with_unit(fraction: Phrase, short: dict[str, Fraction], unit: Phrase) -> Ph
     )
 
 
-def decimal_inches(marks: tuple[str, ...] = ("point", "decimal")) -> Phrase:
-    """Return a width in decimals: "one point two five", "point seven five"."""
-    mark = table(dict.fromkeys(marks))
-    whole = any_of(table(WHOLE), table({"zero": 0, "oh": 0}))
+def decimal_inches(pairs: bool = True) -> Phrase:
+    """Return a width in decimals: "one point two five", "point seven five of an inch".
+
+    With ``pairs`` also "one point twenty five".
+    """
     inches = table({"inch": None, "inches": None})
-    return seq(Opt(whole, 0), mark, digit_string(1, 4), Opt(inches)).means(
-        lambda parts: _inch(_decimal(parts[0], parts[2]))
-    )
+    behind = places(pairs)
+    whole = any_of(table(WHOLE), table(ZERO))
+    some = seq(decimal(Opt(whole, 0), behind), Opt(inches))
+    below_one = seq(decimal(Opt(table(ZERO), 0), behind), say("of an inch", None))
+    return any_of(some, below_one).means(lambda parts: _inch(parts[0]))
 
 
-def _decimal(whole: int, digits: str) -> Fraction:
-    return whole + Fraction(int(digits), 10 ** len(digits))
+def millimeters(number: Phrase) -> Phrase:
+    """Return ``number`` of millimeters, in the singular too: "eighteen millimeter"."""
+    unit = table({"millimeters": None, "millimeter": None})
+    return seq(number, unit).means(lambda parts: Measure(Fraction(parts[0]), "mm"))
 
 
-def _millimeters() -> Phrase:
-    tenths = seq(say("point", None), table(DIGITS)).means(lambda parts: Fraction(parts[1], 10))
-    number = seq(up_to_99(), Opt(tenths, 0)).means(sum)
-    # The plural alone, as for fractions: "tidy" makes it of what is typed.
-    return seq(number, say("millimeters", None)).means(
-        lambda parts: Measure(Fraction(parts[0]), "mm")
-    )
+def mils(number: Phrase) -> Phrase:
+    """Return ``number`` of mils: a thickness, so a question."""
+    return seq(number, table({"mils": None, "mil": None})).means(partial(_instead, ASK_MIL))
+
+
+def _metric() -> Phrase:
+    return millimeters(and_parts(up_to_99()))
 
 
 def _hedged(value: Phrase) -> Phrase:
-    behind = seq(value, any_of(*(say(word, (word, lean)) for word, lean in HEDGES.items()))).means(
-        lambda parts: _lean(parts[0], parts[1])
-    )
-    words = {**HEDGES, **LEADING_HEDGES}
+    either = _hedges(HEDGES)
+    behind = seq(value, either).means(lambda parts: _lean(parts[0], parts[1]))
+    in_front = {word: lean for word, lean in HEDGES.items() if word not in TRAILING_HEDGES}
     lead = any_of(
-        *(say(word, (word, lean)) for word, lean in words.items() if word not in TRAILING_HEDGES)
+        seq(Opt(say("a", None)), _hedges(in_front)).means(lambda parts: parts[1]),
+        _hedges(LEADING_HEDGES),
     )
-    before = seq(Opt(say("a", None)), lead, value).means(lambda parts: _lean(parts[2], parts[1]))
-    exact = seq(value, table(dict.fromkeys(EXACT))).means(lambda parts: parts[0])
-    return any_of(value, behind, before, exact)
+    before = seq(lead, value).means(lambda parts: _lean(parts[1], parts[0]))
+    exact_behind = seq(value, table(dict.fromkeys(EXACT))).means(lambda parts: parts[0])
+    exact_before = seq(table(dict.fromkeys(LEADING_EXACT)), value).means(lambda parts: parts[1])
+    return any_of(value, behind, before, exact_behind, exact_before)
 
 
-def _lean(measure: Measure, hedge: tuple[str, Lean]) -> Measure:
+def _hedges(leans: dict[str, Lean]) -> Phrase:
+    return any_of(*(say(word, (word, lean)) for word, lean in leans.items()))
+
+
+def _lean(measure: Measure | Unclear, hedge: tuple[str, Lean]) -> Measure | Unclear:
+    if isinstance(measure, Unclear):
+        return measure
     return Measure(measure.value, measure.unit, hedge[0], hedge[1])
+
+
+def _hedge_inside() -> Phrase:
+    """Return a hedge beside the fraction: "inch and a strong quarter"."""
+    words = {word: lean for word, lean in HEDGES.items() if word not in TRAILING_HEDGES}
+    whole = any_of(table(INCH_AND_WHOLE), table(WHOLE))
+    return seq(whole, say("and a", None), _hedges(words), after_hedge()).means(
+        lambda parts: _lean(_inch(parts[0] + parts[3]), parts[2])
+    )
 
 
 def one_value() -> Phrase:
     """Return one clear value, hedged or not."""
-    return _hedged(any_of(_inches(), decimal_inches(), _millimeters()))
+    return any_of(_hedged(any_of(_inches(), decimal_inches(), _metric())), _hedge_inside())
 
 
 def unclear() -> Phrase:
     """Return the ways of saying a width that name no single value."""
-    digits = seq(table(UNITS), any_of(digit_string(1, 3), from_table(10, 99)))
-    mils = seq(up_to_99(), table({"mil": None, "mils": None}))
+    singly = table(UNITS)
+    pair = from_table(10, 99)
+    digits = seq(singly, any_of(digit_string(1, 3), pair, seq(singly, pair)))
     lines = seq(
         Opt(seq(table(INCH_AND_WHOLE), Opt(say("and", None)))),
         up_to_99(),
         table({"ticks": None, "lines": None}),
         Opt(table({"over": None, "under": None})),
     )
-    guess = seq(table(dict.fromkeys(GUESSES)), any_of(_inches(), decimal_inches(), _millimeters()))
+    clear = any_of(_inches(), decimal_inches(), _metric())
+    guess = seq(table(dict.fromkeys(GUESSES)), clear)
+    apart = seq(table(dict.fromkeys(RANGES)), clear)
     cases: list[tuple[Phrase, Unclear]] = [
         (digits, ASK_WHICH_DIGITS),
-        (up_to_99(), ASK_UNIT),
-        (mils, ASK_MIL),
+        (any_of(up_to_99(), and_parts(_above_six())), ASK_UNIT),
         (lines, ASK_TICKS),
         (guess, ASK_GUESS),
+        (apart, ASK_RANGE),
     ]
-    return any_of(*(phrase.means(partial(_instead, what)) for phrase, what in cases))
+    unsure = seq(table(dict.fromkeys([*GUESSES, *RANGES])), _any_mils())
+    return any_of(
+        *(phrase.means(partial(_instead, what)) for phrase, what in cases),
+        _hedged(_any_mils()),
+        unsure.means(partial(_instead, ASK_MIL)),
+    )
+
+
+def _above_six() -> Phrase:
+    """Return numbers that are no whole inches here, so that one with a part needs a unit."""
+    more = {word: value for word, value in UNITS.items() if value not in WHOLE.values()}
+    return any_of(table({**more, **TEENS}), from_table(20, 99))
+
+
+def _any_mils() -> Phrase:
+    return mils(and_parts(up_to_99()))
 
 
 def _instead(what: Unclear, _: object) -> Unclear:
@@ -167,12 +232,16 @@ def _instead(what: Unclear, _: object) -> Unclear:
 
 def corrected() -> Phrase:
     """Return a value taken back in the same breath: the last one counts, if it stands alone."""
-    mend = table({"no": None, "correction": None})
-    return seq(one_value(), mend, one_value()).means(lambda parts: _mend(parts[0], parts[2]))
+    side = any_of(one_value(), _hedged(_any_mils()))
+    return seq(side, table(dict.fromkeys(MENDS)), side).means(
+        lambda parts: _mend(parts[0], parts[2])
+    )
 
 
-def _mend(first: Measure, last: Measure) -> Corrected | Unclear:
+def _mend(first: Measure | Unclear, last: Measure | Unclear) -> Corrected | Unclear:
+    if isinstance(last, Unclear):
+        return last
     # "Inch and a quarter, no, an eighth": an eighth, or an inch and an eighth? Ask.
-    if first.value_in >= 1 > last.value_in:
+    if isinstance(first, Measure) and first.value_in >= 1 > last.value_in:
         return ASK_WHOLE_AGAIN
     return Corrected(last)

@@ -30,8 +30,13 @@ PARTS = {
 }
 OVER = ["strong", "heavy", "fat", "full", "plus", "long"]
 UNDER = ["light", "shy", "weak", "scant", "minus", "short"]
-SAID_BEFORE = {("just", "over"), ("just", "under")}
-CHANGES_NOTHING = [["even"], ["exactly"], ["on", "the", "nose"]]
+OVER_BEFORE = ["a good", "just over", "a hair over", "a little over", "a bit over"]
+UNDER_BEFORE = ["just under", "a hair under", "a little under", "a bit under", "shy of"]
+UNDER_BEFORE += ["just shy of", "just short of", "barely", "almost", "nearly", "not quite"]
+BEHIND_NO = [["make", "that"], ["wait"], ["sorry"]]
+CHANGES_NOTHING = [["even"], ["exactly"], ["on", "the", "nose"], ["on", "the", "money"]]
+CHANGES_NOTHING += [["dead", "on"]]
+NOTHING_BEFORE = [["exactly"], ["right", "at"], ["right", "on"]]
 
 ByHand = tuple[Fraction, str, "str | None"]
 """Value, unit (``in`` or ``mm``) and hedge."""
@@ -43,7 +48,11 @@ def width_by_hand(text: str) -> ByHand:
     for mend in ("no", "correction"):
         if mend in words:
             words = words[words.index(mend) + 1 :]
-    hedge, words = _hedge(words)
+            for more in BEHIND_NO:
+                if mend == "no" and words[: len(more)] == more:
+                    words = words[len(more) :]
+    inside, words = _hedge_inside(words)
+    hedge, words = (inside, words) if inside else _hedge(words)
     if words[-1:] in (["millimeter"], ["millimeters"]):
         return _millimeters(words[:-1]), "mm", hedge
     return _inches(words), "in", hedge
@@ -53,13 +62,25 @@ def _hedge(words: list[str]) -> tuple[str | None, list[str]]:
     for ending in CHANGES_NOTHING:
         if words[-len(ending) :] == ending:
             return None, words[: -len(ending)]
+    for start in NOTHING_BEFORE:
+        if words[: len(start)] == start:
+            return None, words[len(start) :]
     if words and words[-1] in OVER + UNDER:
         return words[-1], words[:-1]
+    for said in OVER_BEFORE + UNDER_BEFORE:
+        if words[: len(said.split())] == said.split():
+            return said, words[len(said.split()) :]
     start = 1 if words[:1] == ["a"] and words[1:2] and words[1] not in _part_words() else 0
-    if tuple(words[start : start + 2]) in SAID_BEFORE:
-        return " ".join(words[start : start + 2]), words[start + 2 :]
     if words[start:] and words[start] in OVER + UNDER:
         return words[start], words[start + 1 :]
+    return None, words
+
+
+def _hedge_inside(words: list[str]) -> tuple[str | None, list[str]]:
+    """Take the hedge out of "inch and a strong quarter"."""
+    for at in range(1, len(words) - 3):
+        if words[at : at + 2] == ["and", "a"] and words[at + 2] in OVER + UNDER:
+            return words[at + 2], words[: at + 1] + words[at + 3 :]
     return None, words
 
 
@@ -68,10 +89,13 @@ def _part_words() -> set[str]:
 
 
 def _millimeters(words: list[str]) -> Fraction:
-    if "point" in words:
-        at = words.index("point")
-        (digit,) = words[at + 1 :]
-        return _count(words[:at]) + Fraction(_digit(digit), 10)
+    for mark in ("point", "decimal"):
+        if mark in words:
+            at = words.index(mark)
+            (digit,) = words[at + 1 :]
+            return _count(words[:at]) + Fraction(_digit(digit), 10)
+    if words[-3:] == ["and", "a", "half"]:
+        return _count(words[:-3]) + Fraction(1, 2)
     return Fraction(_count(words))
 
 
@@ -80,13 +104,9 @@ def _inches(words: list[str]) -> Fraction:
         if mark in words:
             at = words.index(mark)
             whole = 0 if words[:at] in ([], ["oh"]) else _count(words[:at])
-            tail = words[at + 1 :]
-            if tail[-1] in ("inch", "inches"):
-                tail.pop()
-            return whole + sum(
-                (Fraction(_digit(word), 10**place) for place, word in enumerate(tail, 1)),
-                Fraction(0),
-            )
+            if words[-3:] == ["of", "an", "inch"] and whole:
+                raise ValueError(f"of an inch behind whole inches: {words}")
+            return whole + _behind_point(_without_unit(words[at + 1 :]))
     if "and" in words:
         at = words.index("and")
         return _whole(words[:at]) + _fraction(_without_unit(words[at + 1 :]))
@@ -102,6 +122,27 @@ def _inches(words: list[str]) -> Fraction:
         return _fraction(words)
     except ValueError:
         return _count(words[:1]) + _fraction(words[1:])
+
+
+def _behind_point(words: list[str]) -> Fraction:
+    digits = ""
+    while words:
+        many = next((n for n in (2, 1) if _is_count(words[:n], n)), 0) if len(digits) < 2 else 0
+        if many and len(words) == many and _count(words) > 9:
+            digits, words = digits + str(_count(words)), []
+        else:
+            digits, words = digits + str(_digit(words[0])), words[1:]
+    if not 1 <= len(digits) <= 4:
+        raise ValueError(f"digits behind the point: {digits}")
+    return Fraction(int(digits), 10 ** len(digits))
+
+
+def _is_count(words: list[str], many: int) -> bool:
+    try:
+        _count(words)
+    except ValueError:
+        return False
+    return len(words) == many
 
 
 def _whole(words: list[str]) -> int:

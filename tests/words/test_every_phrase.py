@@ -3,7 +3,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from support.by_hand import OVER, width_by_hand
+from support.by_hand import OVER, OVER_BEFORE, width_by_hand
 from support.sayings import count_by_length, meanings
 
 from assistant.words import grammars
@@ -46,7 +46,7 @@ def test_the_lean_is_that_of_the_hedge(widths):
     """A lean stands only beside a hedge, and points where the word points."""
     leans = {(found[0].hedge, found[0].lean) for found in widths.values()}
 
-    over = {*OVER, "just over"}
+    over = {*OVER, *OVER_BEFORE}
     assert all(
         lean is None if hedge is None else lean is (Lean.OVER if hedge in over else Lean.UNDER)
         for hedge, lean in leans
