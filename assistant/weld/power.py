@@ -22,6 +22,8 @@ MOST_ALTITUDE_FT = 10_000
 """Up to where the straight line for altitude is used (judgement)."""
 HOT_WIRE_C = Fraction(75)
 """What a cord is reckoned at unless it is known: the cautious side, and the wiring code's table."""
+COOL_WIRE_C = Fraction(20)
+"""The kinder side, for a cord that has just been laid out on a mild day."""
 
 WIRE_OUTSIDE = Outside("The cord is colder or hotter than the resistance table is good for.")
 TOO_FEW_VOLTS = Outside("So few volts reach the gun that the simple model no longer holds.")

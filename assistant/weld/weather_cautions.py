@@ -5,13 +5,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeVar
 
 from assistant.weld import cautions as about
 from assistant.weld import weather
 from assistant.weld.cautions import Caution
 from assistant.weld.units import Outside, c_from_f, f_from_c
 from assistant.weld.weather import HeatBand
+
+_Found = TypeVar("_Found")
 
 DAMP_SEEN = Caution(
     "There is damp on the sheet. Do not weld it. Dry it, wait, and make a test weld first.",
@@ -91,10 +95,13 @@ CAUTIONS = (
     SUN_ADDS,
 )
 
-NO_AIR = "The air temperature was not measured."
-NO_SHEET = "The sheet temperature was not measured. At night a sheet gets colder than the air."
-NO_HUMIDITY = "The humidity was not measured."
-NO_WIND = "The wind was not measured."
+NO_AIR = "The air temperature was not measured, so damp, cold and heat cannot be told."
+NO_SHEET = (
+    "The sheet temperature was not measured, so damp on it cannot be told. "
+    "At night a sheet gets colder than the air."
+)
+NO_HUMIDITY = "The humidity was not measured, so damp and heat cannot be told."
+NO_WIND = "The wind was not measured, so wind and wind chill cannot be told."
 UNKNOWN = (NO_AIR, NO_SHEET, NO_HUMIDITY, NO_WIND)
 
 NOTHING_CAUGHT = (
@@ -165,15 +172,14 @@ def look_at_weather(seen: Weather, limits: WeatherLimits | None = None) -> Weath
     Sources: each formula names its own in ``weather``. Raises ``ValueError`` for what cannot be.
     """
     limits = limits or WeatherLimits()
-    dew, frost, margin, heat, chill = (None,) * 5  # type: tuple[float | Outside | None, ...]
-    if seen.air_c is not None and seen.humidity_percent is not None:
-        dew = weather.dew_point_c(seen.air_c, seen.humidity_percent)
-        frost = weather.frost_point_c(seen.air_c, seen.humidity_percent)
-        heat = weather.heat_index_f(f_from_c(seen.air_c), seen.humidity_percent)
-        if seen.sheet_c is not None:
-            margin = weather.sheet_margin_c(seen.air_c, seen.humidity_percent, seen.sheet_c)
-    if seen.air_c is not None and seen.wind_mph is not None:
-        chill = weather.wind_chill_f(f_from_c(seen.air_c), seen.wind_mph)
+    air_f = None if seen.air_c is None else f_from_c(seen.air_c)
+    dew = _of_both(weather.dew_point_c, seen.air_c, seen.humidity_percent)
+    frost = _of_both(weather.frost_point_c, seen.air_c, seen.humidity_percent)
+    heat = _of_both(weather.heat_index_f, air_f, seen.humidity_percent)
+    chill = _of_both(weather.wind_chill_f, air_f, seen.wind_mph)
+    margin = None
+    if seen.air_c is not None and seen.humidity_percent is not None and seen.sheet_c is not None:
+        margin = weather.sheet_margin_c(seen.air_c, seen.humidity_percent, seen.sheet_c)
     band = _band(heat, limits.sun_adds_f if seen.in_sun else 0, limits)
     found = (
         *((DAMP_SEEN,) if seen.damp_seen else ()),
@@ -182,7 +188,13 @@ def look_at_weather(seen: Weather, limits: WeatherLimits | None = None) -> Weath
         *_of_wind(seen.wind_mph, limits),
         *_of_heat(band, seen.in_sun),
     )
-    return WeatherFound(dew, frost, margin, chill, heat, band, found, _unknown(seen))
+    return WeatherFound(dew, frost, margin, chill, heat, band, found, _unknown(seen, dew))
+
+
+def _of_both(
+    formula: Callable[[float, float], _Found], first: float | None, second: float | None
+) -> _Found | None:
+    return None if first is None or second is None else formula(first, second)
 
 
 def _of_dew(margin_c: float | Outside | None, limits: WeatherLimits) -> tuple[Caution, ...]:
@@ -249,11 +261,12 @@ def _of_heat(band: HeatBand | None, in_sun: bool) -> tuple[Caution, ...]:
     return (of_band[band], SUN_ADDS) if in_sun else (of_band[band],)
 
 
-def _unknown(seen: Weather) -> tuple[str, ...]:
+def _unknown(seen: Weather, dew: float | Outside | None) -> tuple[str, ...]:
     asked = (
         (seen.air_c, NO_AIR),
         (seen.sheet_c, NO_SHEET),
         (seen.humidity_percent, NO_HUMIDITY),
         (seen.wind_mph, NO_WIND),
     )
-    return tuple(sentence for value, sentence in asked if value is None)
+    missing = tuple(sentence for value, sentence in asked if value is None)
+    return (*missing, dew.reason) if isinstance(dew, Outside) else missing
