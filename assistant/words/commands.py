@@ -1,4 +1,4 @@
-"""What can be said at any time, and the plain answers. Imports ``meaning`` and ``phrase``.
+"""What can be said at any time, and the plain answers. Imports ``meaning``, ``phrase``, ``marks``.
 
 To add a command: a member in ``meaning.Command``, a row here, a branch in ``dialogue``; the tests
 fail until all three exist. Words that sound like numbers or like each other do not belong here.
@@ -6,8 +6,10 @@ fail until all three exist. Words that sound like numbers or like each other do 
 
 from __future__ import annotations
 
+from assistant.words.attention import ATTENTION
+from assistant.words.marks import HAPPENED, happenings, marks
 from assistant.words.meaning import Command, Done, YesNo
-from assistant.words.phrase import Phrase, table
+from assistant.words.phrase import Phrase, any_of, table
 
 COMMANDS: dict[str, Command] = {
     "say again": Command.SAY_AGAIN,
@@ -19,7 +21,14 @@ COMMANDS: dict[str, Command] = {
     "why": Command.WHY,
     "what did you hear": Command.WHAT_DID_YOU_HEAR,
     "where are we": Command.WHERE_ARE_WE,
+    "how much longer": Command.HOW_LONG,
+    **dict.fromkeys(ATTENTION, Command.ATTENTION),
+    "go to sleep": Command.GO_TO_SLEEP,
     "what can i say": Command.WHAT_CAN_I_SAY,
+    "how many today": Command.HOW_MANY_TODAY,
+    "read the last test": Command.READ_THE_LAST_TEST,
+    "change the last test": Command.CHANGE_THE_LAST_TEST,
+    "make a note": Command.MAKE_A_NOTE,
     # Whoever is in trouble says one of these; each ends the script at once.
     "stop": Command.STOP,
     "stop stop": Command.STOP,
@@ -46,7 +55,14 @@ MEANS_WHAT: dict[Command, str] = {
     Command.WHY: "hear why this step matters",
     Command.WHAT_DID_YOU_HEAR: "hear what was understood last",
     Command.WHERE_ARE_WE: "hear the step and how many are left",
-    Command.WHAT_CAN_I_SAY: "hear what fits now",
+    Command.HOW_LONG: "hear how much of a wait is left",
+    Command.ATTENTION: "wake Lapcall while hands weld; a word may follow in the same breath",
+    Command.GO_TO_SLEEP: "Lapcall hears only its name and stop until it is woken",
+    Command.WHAT_CAN_I_SAY: "hear what fits now; once more, and hear what else",
+    Command.HOW_MANY_TODAY: "hear how many tests passed and failed",
+    Command.READ_THE_LAST_TEST: "hear the last test's width, verdict and time",
+    Command.CHANGE_THE_LAST_TEST: "correct one of its values; the old one stays in the record",
+    Command.MAKE_A_NOTE: "speak up to thirty seconds; they are kept as sound",
     Command.STOP: "end at once; start again and it goes on at the same step",
 }
 """What each command does, for the cue card."""
@@ -54,12 +70,14 @@ MEANS_WHAT: dict[Command, str] = {
 
 def command_phrases() -> frozenset[str]:
     """Return every phrase that is a command or a plain answer: no choice may use one."""
-    return frozenset({*COMMANDS, *YES_NO, *DONE})
+    return frozenset({*COMMANDS, *YES_NO, *DONE, *HAPPENED})
 
 
 def commands(*only: Command) -> Phrase:
-    """Return the phrase of all commands, or of those named."""
-    return table({text: what for text, what in COMMANDS.items() if not only or what in only})
+    """Return the phrase of all that can be said at any time, or of the commands named."""
+    if only:
+        return table({text: what for text, what in COMMANDS.items() if what in only})
+    return any_of(table({**COMMANDS}), happenings(), marks())
 
 
 def phrases_of(command: Command) -> tuple[str, ...]:

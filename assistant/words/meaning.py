@@ -21,7 +21,14 @@ class Command(Enum):
     WHY = "why"
     WHAT_DID_YOU_HEAR = "what did you hear"
     WHERE_ARE_WE = "where are we"
+    HOW_LONG = "how much longer"
+    ATTENTION = "hey lapcall"
+    GO_TO_SLEEP = "go to sleep"
     WHAT_CAN_I_SAY = "what can i say"
+    HOW_MANY_TODAY = "how many today"
+    READ_THE_LAST_TEST = "read the last test"
+    CHANGE_THE_LAST_TEST = "change the last test"
+    MAKE_A_NOTE = "make a note"
     STOP = "stop"
 
 
@@ -85,4 +92,44 @@ class Corrected:
     measure: Measure
 
 
-Meaning = Command | YesNo | Done | Chosen | Measure | Unclear | Corrected
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """A defect to be marked on the seam; without a position that has to be asked."""
+
+    what: str
+    """As the record calls it, such as ``bleed-out``."""
+    position_ft: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
+class Position:
+    """A distance along the seam."""
+
+    position_ft: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Happened:
+    """Something that may end the validity of a set-up: ``rain``, ``power-lost`` and the like."""
+
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class NoteEnded:
+    """The words that end a spoken note."""
+
+
+Meaning = (
+    Command
+    | YesNo
+    | Done
+    | Chosen
+    | Measure
+    | Unclear
+    | Corrected
+    | Marked
+    | Position
+    | Happened
+    | NoteEnded
+)
