@@ -25,7 +25,7 @@ DEFECTS: dict[str, str] = {
 HAPPENED: dict[str, Happened] = {
     "power was lost": Happened("power-lost"),
     "it is raining": Happened("rain"),
-    "changing gun": Happened("gun-changed"),
+    "changing gun": Happened("changing", "gun"),
     "taking a break": Happened("break"),
 }
 """What can end the validity of a set-up, as it is said, and as the record calls it."""

@@ -110,9 +110,12 @@ class Position:
 
 @dataclass(frozen=True, slots=True)
 class Happened:
-    """Something that may end the validity of a set-up: ``rain``, ``power-lost`` and the like."""
+    """Something that may end what a test proved of a set-up."""
 
     what: str
+    """``power-lost``, ``rain``, ``break`` or ``changing``, as ``weld.due.Kind`` has them."""
+    part: str | None = None
+    """What of the set-up is being changed."""
 
 
 @dataclass(frozen=True, slots=True)
