@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from functools import lru_cache
 
+from assistant.words.attention import called, only_called
 from assistant.words.commands import DONE, YES_NO, commands
 from assistant.words.decimals import and_parts
 from assistant.words.meaning import Chosen, Command, Corrected, Measure
@@ -37,19 +38,31 @@ def yes_no() -> Grammar:
 @lru_cache(maxsize=64)
 def done() -> Grammar:
     """Return the grammar while hands are busy: done, or a command."""
-    return Grammar("done", any_of(table({**DONE}), commands()))
+    return Grammar("done", called(_while_busy()))
+
+
+def _while_busy() -> Phrase:
+    return any_of(table({**DONE}), commands())
+
+
+@lru_cache(maxsize=64)
+def asleep() -> Grammar:
+    """Return the grammar asleep: the attention phrase, what may follow it in a breath, and stop."""
+    alone = commands(Command.ATTENTION)
+    return Grammar("asleep", any_of(alone, only_called(_while_busy()), commands(Command.STOP)))
 
 
 @lru_cache(maxsize=64)
 def on_hold() -> Grammar:
     """Return the grammar of a hold: only what ends it."""
-    return Grammar("on hold", commands(Command.CARRY_ON, Command.STOP))
+    ends = commands(Command.CARRY_ON, Command.STOP)
+    return Grammar("on hold", any_of(commands(Command.ATTENTION), called(ends)))
 
 
 @lru_cache(maxsize=64)
 def waiting() -> Grammar:
     """Return the grammar while a time runs: commands only."""
-    return Grammar("waiting", commands())
+    return Grammar("waiting", called(commands()))
 
 
 @lru_cache(maxsize=64)
