@@ -18,6 +18,8 @@ class Tone(Enum):
     NOT_UNDERSTOOD = "not understood"
     PASSED = "passed"
     FAILED = "failed"
+    AWAKE = "awake"
+    ASLEEP = "asleep"
 
 
 class Mouth(Protocol):

@@ -1,4 +1,4 @@
-"""The five tones as sound. Pure.
+"""The seven tones as sound. Pure.
 
 Made for ears beside a blower, some of which have heard many. The pips lie between 1 and 2.8 kHz:
 above the bulk of a blower's rumble, below the 3 to 6 kHz where noise-worn hearing goes first. The
@@ -9,6 +9,8 @@ rhythm alone tells them apart, for in noise pitch is the first thing lost:
     NOT_UNDERSTOOD   - .  - .   long-short twice, falling: a question turned back
     PASSED           . . ---    three steps up, the last one held
     FAILED           --- ---    two long low notes that rattle
+    AWAKE            .-         short and long, gliding up: eyes open
+    ASLEEP           -.         long and short, gliding down: eyes shut
 
 Each pip carries its second harmonic, so that a headset that is poor at one is good at the other.
 """
@@ -50,6 +52,8 @@ PIPS: dict[Tone, tuple[Pip, ...]] = {
         Pip(1350, 0.07),
     ),
     Tone.PASSED: (Pip(1320, 0.09, 0.05), Pip(1760, 0.09, 0.05), Pip(2640, 0.38)),
+    Tone.AWAKE: (Pip(1200, 0.07, 0.05), Pip(2350, 0.2)),
+    Tone.ASLEEP: (Pip(1950, 0.22, 0.05), Pip(1150, 0.07)),
     Tone.FAILED: (Pip(1250, 0.36, 0.12, rattle_hz=24), Pip(1050, 0.46, rattle_hz=24)),
 }
 """For each tone, its pips in order."""
