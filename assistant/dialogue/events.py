@@ -23,6 +23,8 @@ class SpeechHeard:
     """File name of its recording, when one was kept."""
     damaged: bool = False
     """Samples were lost: never judge it."""
+    left_s: int | None = None
+    """How long the clock of a wait still runs; None where none does."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +35,13 @@ class QuietPassed:
 @dataclass(frozen=True, slots=True)
 class TimeUp:
     """The clock that ``StartClock`` started has run out."""
+
+
+@dataclass(frozen=True, slots=True)
+class MomentCame:
+    """A moment that ``StartClock`` named has come."""
+
+    after_s: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +61,15 @@ class NothingMoreToHear:
     """A script, a pipe or a folder of recordings has ended."""
 
 
-Event = SpeechHeard | QuietPassed | TimeUp | MicrophoneLost | MicrophoneBack | NothingMoreToHear
+Event = (
+    SpeechHeard
+    | QuietPassed
+    | TimeUp
+    | MomentCame
+    | MicrophoneLost
+    | MicrophoneBack
+    | NothingMoreToHear
+)
 
 # ---- out
 
@@ -86,9 +103,11 @@ class Listen:
 
 @dataclass(frozen=True, slots=True)
 class StartClock:
-    """Send ``TimeUp`` after so many seconds."""
+    """Send ``TimeUp`` after so many seconds, and ``MomentCame`` at each moment on the way."""
 
     seconds: int
+    moments: tuple[int, ...] = ()
+    """Seconds from the start, rising."""
 
 
 @dataclass(frozen=True, slots=True)
