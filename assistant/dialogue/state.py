@@ -28,6 +28,7 @@ class Detail(Enum):
 
     APPRENTICE = "apprentice"
     STANDARD = "standard"
+    BRIEF = "brief"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,8 @@ class Settings:
     trust: Trust = Trust()
     quiet_s: int = 20
     """Silence after a question before the one reminder, and again before the hold."""
+    awake_s: int | None = 60
+    """Silence after which Lapcall sleeps where nobody is asked anything; None: it never sleeps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +93,14 @@ class State:
     plain_only: bool = False
     """A hedge decided the verdict: only a plain width counts now."""
     reminded: bool = False
+    asleep: bool = False
+    """Only the attention phrase and "stop" are heard."""
+    woken: bool = False
+    """Awake because of the attention phrase, and not yet asleep again."""
+    let_pass: int = 0
+    """Utterances since the ear was last heeded that were not for Lapcall."""
+    slept: bool = False
+    """It was told in this run how to wake Lapcall."""
     clock_ran_out: bool = False
     """The wait ended while on hold."""
     last_said: str = ""
