@@ -3,26 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from support.strips import LIMITS, TESTS, F, strip
 
 from assistant.weld import reasons as why
 from assistant.weld.limits import WidthLimits
-from assistant.weld.strip import Defect, FailureMode, HeatMarks, Lean, PeelTest, Pull
+from assistant.weld.strip import Defect, FailureMode, HeatMarks, Lean, Pull
 from assistant.weld.verdict import FAILING, OUTCOMES, PASSING, Finding, Outcome, judge
-
-F = Fraction
-LIMITS = WidthLimits()  # one inch to one and a half: common practice, no source
-GOOD = PeelTest(F(5, 4), None, FailureMode.FILM_TEARING, None, HeatMarks.NONE)
-
-
-def strip(**changed) -> PeelTest:
-    """Return a strip that passes but for what is given."""
-    return replace(GOOD, **changed)
-
 
 # Modes: film tearing good, clean peel bad, scrim-reinforced sheet that splits at the scrim good
 # (the weld held; public writing on reinforced geomembrane seams), break at the clamp invalid
@@ -109,20 +99,6 @@ def test_the_strip_must_be_as_wide_as_the_job_asks(least, width, outcome):
     limits = replace(LIMITS, strip_least_in=least)
 
     assert outcome is judge(strip(strip_in=width), limits).outcome
-
-
-WIDTHS = st.one_of(st.none(), st.integers(0, 48).map(lambda n: F(n, 16)), st.fractions(0, 3))
-TESTS = st.builds(
-    PeelTest,
-    width_in=WIDTHS,
-    lean=st.sampled_from([None, *Lean]),
-    mode=st.sampled_from([None, *FailureMode]),
-    solid_in=WIDTHS,
-    heat=st.sampled_from([None, *HeatMarks]),
-    pull=st.sampled_from([None, *Pull]),
-    defects=st.frozensets(st.sampled_from(list(Defect)), max_size=2),
-    across=st.sampled_from([None, True, False]),
-)
 
 
 @given(TESTS)
