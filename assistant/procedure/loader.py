@@ -11,6 +11,7 @@ from pathlib import Path
 
 from assistant.errors import ProcedureProblem
 from assistant.procedure import references
+from assistant.procedure.conditions import Conditions, conditions
 from assistant.procedure.faults import Faults
 from assistant.procedure.fields import Fields
 from assistant.procedure.model import Judge, Procedure
@@ -73,9 +74,20 @@ def load_job(path: Path) -> dict[str, str]:
     fields = _top(_bytes(path), path.name, "the job file", faults)
     job = {key: fields.text(key, required=False) for key in JOB_KEYS if fields.has(key)}
     fields.asked.extend(JOB_KEYS)
+    conditions(fields)
     fields.close()
     faults.raise_any(path.name)
     return job
+
+
+def load_conditions(path: Path) -> Conditions:
+    """Read from a job file where weather and supply call for a caution.
+
+    Raises ``ProcedureProblem`` with all faults, one a line.
+    """
+    load_job(path)
+    faults = Faults()
+    return conditions(_top(_bytes(path), path.name, "the job file", faults))
 
 
 def _checklists(folder: Path) -> list[Path]:
