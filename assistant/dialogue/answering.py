@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.dialogue import lines
+from assistant.dialogue import confirming, lines
 from assistant.dialogue.events import SpeechHeard
 from assistant.dialogue.prompts import second_way
 from assistant.dialogue.state import (
@@ -17,7 +17,7 @@ from assistant.dialogue.turn import Turn
 from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Choice
 from assistant.record import kinds
 from assistant.words.meaning import Chosen, YesNo
-from assistant.words.readback import spoken, two_forms, value_in_words
+from assistant.words.readback import spoken, value_in_words
 from assistant.words.understand import NO_WORDS, NOT_OURS, Ask, Reading, within
 
 
@@ -74,8 +74,9 @@ def _choice(step: AskChoice, answer: Chosen) -> Choice:
 
 
 def take_value(turn: Turn, step: AskValue, reading: Reading, heard: SpeechHeard) -> None:
-    """Read a value back; it counts only after a spoken yes."""
+    """Read a value back; it counts only after a spoken yes, never because it was said twice."""
     measure = reading.measure
+    waited_for = turn.state.pending.reading.measure if turn.state.pending else None
     # Whatever becomes of this value, the one that was read back before it is gone.
     turn.change(last_heard=value_in_words(measure), pending=None)
     if not within(measure, step.plausible_from, step.plausible_to):
@@ -84,8 +85,7 @@ def take_value(turn: Turn, step: AskValue, reading: Reading, heard: SpeechHeard)
     if measure.hedge and turn.state.plain_only:
         miss(turn, heard, lines.NO_HEDGE)
         return
-    called = "" if step.called == "width" else f"{step.called} "
-    read_back = f"{spoken(called + two_forms(measure))} {lines.IS_THAT_RIGHT}"
+    read_back = confirming.read_back(turn.state, step, measure, again=measure == waited_for)
     turn.sound("heard")
     turn.change(
         phase=Phase.CONFIRM,

@@ -1,16 +1,42 @@
-"""How Lapcall says values: in words, and in two forms that tell confusable values apart.
+"""How Lapcall says values: in words, and in the form that tells confusable values apart.
 
 Imports the modules of ``words``. The speech engine must never see a figure or a unit sign.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 
+from assistant.words.alike import lead_changed, mistakable, values_alike
 from assistant.words.fractions import ONE_OF, in_words_of
 from assistant.words.meaning import Measure
 from assistant.words.numbers import digits_in_words, in_words
+from assistant.words.phrase import Grammar
 from assistant.words.widths import TRAILING_HEDGES
+
+NEAR_STEPS = 2
+"""A value within so many marks of the rule from a limit is near it: a mark misread, or a hedge
+(up to an eighth on a rule of sixteenths), would change the verdict."""
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """Where a value lies when all is well, ends included; the verdict changes at its ends."""
+
+    least_in: Fraction
+    most_in: Fraction
+    step_in: Fraction
+    """The smallest mark of the rule."""
+
+    def side(self, value_in: Fraction) -> int:
+        """Return -1 below the window, 0 inside, 1 above."""
+        return (value_in > self.most_in) - (value_in < self.least_in)
+
+    def near(self, value_in: Fraction) -> bool:
+        """Tell whether a value lies near an end."""
+        reach = NEAR_STEPS * self.step_in
+        return min(abs(value_in - self.least_in), abs(value_in - self.most_in)) <= reach
 
 
 def inches_in_words(value_in: Fraction) -> str:
@@ -59,27 +85,61 @@ def value_in_words(measure: Measure) -> str:
     return f"{value} {measure.hedge}" if behind else f"{measure.hedge} {value}"
 
 
+def read_back(measure: Measure, grammar: Grammar, window: Window | None = None) -> str:
+    """Return a value as it is read back, as sentences without the last period.
+
+    Two forms where the verdict hangs on it: it lies near an end of ``window``, or it and a value
+    that sounds alike lie on different sides of one. Else one form, in which no value that sounds
+    alike can be taken for it; two where neither form is so. ``grammar`` reads such values.
+    """
+    if window and hangs(measure, grammar, window):
+        return two_forms(measure)
+    others, bare = alike(measure, grammar), value_in_words(Measure(measure.value, measure.unit))
+    if not any(mistakable(bare, value_in_words(one)) for one in others):
+        return value_in_words(measure)
+    second = _second_form(measure)
+    told_apart = not any(mistakable(second, _second_form(one)) for one in others)
+    # Only the first form holds a hedge.
+    return second if told_apart and measure.hedge is None else two_forms(measure)
+
+
+def hangs(measure: Measure, grammar: Grammar, window: Window) -> bool:
+    """Tell whether a verdict hangs on hearing this value right."""
+    side, lead = window.side(measure.value_in), lead_changed(measure)
+    if window.near(measure.value_in) or (lead and window.side(lead.value_in) != side):
+        return True
+    return any(window.side(one.value_in) != side for one in alike(measure, grammar))
+
+
+def alike(measure: Measure, grammar: Grammar) -> frozenset[Measure]:
+    """Return the values that sound like this one, however either of them is said."""
+    bare = Measure(measure.value, measure.unit)
+    return values_alike(bare, (value_in_words(bare), _second_form(bare)), grammar)
+
+
 def two_forms(measure: Measure) -> str:
     """Return a value in two forms, as sentences without the last period.
 
     Widths below an inch say so, since a lost "one and" is the worst mishearing; counts are
     repeated digit by digit, since fifteen and fifty sound alike.
     """
-    first = value_in_words(measure)
+    below = ". Less than one inch" if measure.unit == "in" and measure.value < 1 else ""
+    return f"{value_in_words(measure)}. {_sentence(_second_form(measure))}{below}"
+
+
+def _second_form(measure: Measure) -> str:
+    """Return a value digit by digit, or as near to that as it goes."""
     if measure.unit == "number":
-        return f"{first}. {_sentence(digits_in_words(str(int(measure.value))))}"
+        return digits_in_words(str(int(measure.value)))
     if measure.unit == "mm":
-        return f"{first}. {_sentence(_digits_of(measure.value))} millimeters"
-    below = ". Less than one inch" if measure.value < 1 else ""
-    if below and measure.value.denominator == 16:
-        second = f"{digits_in_words(str(measure.value.numerator))} over one six"
-    elif measure.value.denominator == 1:
-        second = decimal_in_words(measure.value) + " point zero"
-    elif _on_a_rule(measure.value):
-        second = decimal_in_words(measure.value)
-    else:
-        second = "decimal " + _digits_of(measure.value)
-    return f"{first}. {_sentence(second)}{below}"
+        return f"{_digits_of(measure.value)} millimeters"
+    if measure.value < 1 and measure.value.denominator == 16:
+        return f"{digits_in_words(str(measure.value.numerator))} over one six"
+    if measure.value.denominator == 1:
+        return decimal_in_words(measure.value) + " point zero"
+    if _on_a_rule(measure.value):
+        return decimal_in_words(measure.value)
+    return "decimal " + _digits_of(measure.value)
 
 
 def _digits_of(value: Fraction) -> str:

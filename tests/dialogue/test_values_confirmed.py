@@ -12,7 +12,7 @@ from assistant.record import kinds
 from assistant.words.commands import YES_NO
 
 CAREFUL = Settings(trust=Trust(answer=0.5, value=0.7))
-READ_BACK = "One and one quarter inches. One point two five. Is that right?"
+READ_BACK = "One and one quarter inches. Is that right?"
 
 
 def asked(settings=None):
@@ -136,7 +136,7 @@ def test_silence_never_confirms():
 def test_a_value_again_is_read_back_anew(said):
     """Another value instead of yes takes the place of the first, and waits for its own yes."""
     talk = read_back().hear(said)
-    assert talk.says == "One and one half inches. One point five. Is that right?"
+    assert talk.says == "One and one half inches. Is that right?"
 
     assert talk.hear("yes").answers() == {"width": "3/2"}
 
@@ -194,13 +194,13 @@ def test_a_hedge_is_kept_in_the_record():
     assert str(fields["read_back"]).startswith("Strong one and one quarter inches")
 
 
-def test_a_count_is_read_back_digit_by_digit():
-    """Fifteen and fifty sound alike, so a count is said in two ways."""
+def test_a_count_that_sounds_like_another_is_read_back_digit_by_digit():
+    """Fifteen and fifty sound alike, so a count is said in the form that tells them apart."""
     talk = Talk(procedure(SEAM)).hear("fifteen")
-    assert talk.says == "Seam fifteen. One five. Is that right?"
+    assert talk.says == "Seam one five. Is that right?"
 
     talk.hear("no fifty")
-    assert talk.says == "Seam fifty. Five zero. Is that right?"
+    assert talk.says == "Seam five zero. Is that right?"
     assert talk.hear("yes").answers() == {"seam": "50"}
     assert talk.of(kinds.ANSWERED)[0].fields["width_in"] is None
 
