@@ -141,7 +141,9 @@ class _Proof:
     first_on: dict[object, datetime] = field(default_factory=dict)
     passed_at: datetime | None = None
     feet: Fraction = Fraction(0)
-    weather: Weather = Weather()
+    at_pass: Weather = Weather()
+    """The weather that the pass speaks for: the last read before it, else the first after it."""
+    latest: Weather = Weather()
     reasons: list[Reason] = field(default_factory=list)
 
 
@@ -182,6 +184,7 @@ def _take(proof: _Proof, happening: Happening) -> None:
     kind = happening.kind
     if kind is Kind.PASSED:
         proof.passed_at, proof.feet = happening.at, Fraction(0)
+        proof.at_pass = proof.latest
         proof.reasons.clear()
     elif kind is Kind.FAILED:
         proof.reasons.append(Reason(Why.FAILED, happening.at))
@@ -193,9 +196,6 @@ def _take(proof: _Proof, happening: Happening) -> None:
         proof.reasons.append(Reason(Why.CHANGED, happening.at))
     elif kind in proof.rules.ends:
         proof.reasons.append(Reason(Why(kind.value), happening.at))
-    if kind is Kind.PASSED and proof.weather != Weather():
-        # From here on weather is compared with that of the pass; what was last read is that.
-        return
 
 
 def _other_hand(proof: _Proof, other: SetUp, at: datetime) -> None:
@@ -229,13 +229,42 @@ def _count_feet(proof: _Proof, happening: Happening) -> None:
 
 
 def _weather(proof: _Proof, now: Weather, at: datetime) -> None:
-    """Compare with the weather of the pass, or with the first that was read after it."""
-    was, rules = proof.weather, proof.rules
-    limits = {"air": rules.air_f, "surface": rules.surface_f, "wind": rules.wind_mph}
-    names = {"air": "air_f", "surface": "surface_f", "wind": "wind_mph"}
-    for what, most in limits.items():
-        old, new = getattr(was, names[what]), getattr(now, names[what])
-        if most is not None and old is not None and new is not None and abs(new - old) >= most:
+    """Compare a reading with the weather of the pass, as far as both are known."""
+    proof.at_pass, proof.latest = _filled(proof.at_pass, now), _filled(now, proof.latest)
+    for what, name in _MEASURED.items():
+        most = getattr(proof.rules, name)
+        old, new = getattr(proof.at_pass, name), getattr(now, name)
+        if most is not None and new is not None and abs(new - old) >= most:
             proof.reasons.append(Reason(Why.WEATHER, at, what))
-    if rules.sun and was.sun is not None and now.sun is not None and was.sun != now.sun:
+    if proof.rules.sun and now.sun is not None and now.sun != proof.at_pass.sun:
         proof.reasons.append(Reason(Why.WEATHER, at, "sun"))
+
+
+_MEASURED = {"air": "air_f", "surface": "surface_f", "wind": "wind_mph"}
+
+
+def _filled(first: Weather, second: Weather) -> Weather:
+    """Return ``first``, with what it lacks taken from ``second``."""
+
+    def either(name: str) -> object:
+        own = getattr(first, name)
+        return getattr(second, name) if own is None else own
+
+    return Weather(**{name: either(name) for name in (*_MEASURED.values(), "sun")})
+
+
+def _reasons(proof: _Proof, now: datetime) -> list[Reason]:
+    """Return every reason, each way of changing once, with those that time alone brings."""
+    first: dict[tuple[Why, str], Reason] = {}
+    for reason in proof.reasons:
+        first.setdefault((reason.why, reason.what), reason)
+    found = list(first.values())
+    if proof.passed_at is None:
+        return [Reason(Why.NO_TEST, proof.first or now), *found]
+    if proof.passed_at.date() != now.date():
+        found.append(Reason(Why.NEW_DAY, proof.first_on.get(now.date(), now)))
+    if proof.rules.hours is not None:
+        over = proof.passed_at + timedelta(hours=float(proof.rules.hours))
+        if over <= now:
+            found.append(Reason(Why.HOURS, over))
+    return found
