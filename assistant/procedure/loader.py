@@ -7,6 +7,7 @@ the checklists tells how one is written.
 from __future__ import annotations
 
 import hashlib
+from fractions import Fraction
 from pathlib import Path
 
 from assistant.errors import ProcedureProblem
@@ -143,7 +144,11 @@ def _limits(fields: Fields) -> WidthLimits | None:
     if not inner:
         return None
     least, most, rule = inner.inches("least"), inner.inches("most"), inner.inches("rule")
+    edges = inner.count("edges") if inner.has("edges") else Fraction(1)
+    strip = inner.inches("strip") if inner.has("strip") else None
     inner.close()
+    if edges not in (None, 1, 2):
+        inner.fault("edges", "a width has one edge or two to be read", "edges: 1 or edges: 2")
     if least is None or most is None or rule is None:
         return None
     if least >= most:
@@ -151,7 +156,7 @@ def _limits(fields: Fields) -> WidthLimits | None:
     elif rule > most - least:
         between = "no mark of the rule need lie between 'least' and 'most'"
         inner.fault("rule", between, "the smallest mark that is read, such as 1/16 in")
-    return WidthLimits(least, most, rule)
+    return WidthLimits(least, most, rule, int(edges or 1), strip_least_in=strip)
 
 
 def _limits_are_used(fields: Fields, drafts: list[Draft], count: int) -> None:

@@ -45,6 +45,8 @@ class Step:
     """What is spoken when the step begins."""
     why: str = ""
     """The answer to "why", or empty."""
+    quiet_s: int | None = None
+    """Silence after this question before the one reminder; None: as usual. Only on questions."""
     only_if: tuple[str, str] | None = None
     """(Id of an earlier question, answer): skip this step unless the latest answer there was so.
 
@@ -58,6 +60,8 @@ class Tell(Step):
     """Say something; with ``until_done`` wait for "done" before going on."""
 
     until_done: bool = False
+    hands_busy: bool = False
+    """Hands are busy from the start: Lapcall soon sleeps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,10 +101,23 @@ class AskValue(Step):
 
 
 @dataclass(frozen=True, slots=True)
+class Moment:
+    """Something to say while a time runs."""
+
+    after_s: int
+    """Seconds from the start of the wait."""
+    say: str
+
+
+@dataclass(frozen=True, slots=True)
 class Wait(Step):
     """Wait for a time; Lapcall says when it is over. "carry on" ends it early and is logged."""
 
     seconds: int = 0
+    moments: tuple[Moment, ...] = ()
+    """In the order of time, each second once."""
+    hands_busy: bool = False
+    """Hands are busy from the start: Lapcall soon sleeps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +132,8 @@ class Judge(Step):
     """Id of the optional value step that holds the solid width where a void was found, or empty."""
     heat: str = ""
     """Id of the choice step that holds heat marks (``none``, ``bleed-out``, ``burn``), or empty."""
+    pull: str = ""
+    """Id of the choice step that holds the pull (``steady``, ``jerked``), or empty."""
     limits: WidthLimits = field(default_factory=WidthLimits)
     on_fail: str = ""
     """Id of the step to go back to after any verdict but a pass."""

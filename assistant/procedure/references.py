@@ -15,6 +15,9 @@ from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Judge, Step
 from assistant.procedure.steps import Draft
 
 MODES = ("film-tearing", "clean-peel", "partly")
+MORE_MODES = ("at-scrim", "at-grip")
+"""Ways to fail that a checklist may ask for and need not."""
+PULLS = ("steady", "jerked")
 HEAT_MARKS = ("none", "bleed-out", "burn")
 
 _KINDS = {
@@ -22,8 +25,10 @@ _KINDS = {
     "mode": (AskChoice, "a question with answer: choice"),
     "solid": (AskValue, "a question with answer: value and unit: in"),
     "heat": (AskChoice, "a question with answer: choice"),
+    "pull": (AskChoice, "a question with answer: choice"),
 }
-_ANSWERS_KNOWN = {"mode": MODES, "heat": HEAT_MARKS}
+_ANSWERS_KNOWN = {"mode": MODES, "heat": HEAT_MARKS, "pull": PULLS}
+_ANSWERS_MORE = {"mode": MORE_MODES}
 
 
 def check(drafts: list[Draft], faults: Faults) -> None:
@@ -143,6 +148,7 @@ def _parts(step: Judge) -> Iterator[tuple[str, str]]:
     yield "mode", step.mode
     yield "solid", step.solid
     yield "heat", step.heat
+    yield "pull", step.pull
 
 
 def _part_fits(every: _Every, place: int, part: str, found: int) -> bool:
@@ -163,10 +169,10 @@ def _part_fits(every: _Every, place: int, part: str, found: int) -> bool:
 
 
 def _known_answers(every: _Every, found: int, part: str, question: AskChoice) -> None:
-    known = _ANSWERS_KNOWN[part]
-    ids = {choice.id for choice in question.choices}
+    known, more = _ANSWERS_KNOWN[part], _ANSWERS_MORE.get(part, ())
+    ids = {choice.id for choice in question.choices} - set(more)
     for name in sorted(ids - set(known)):
-        instead = nearest(name, known) or f"only {', '.join(known)}"
+        instead = nearest(name, (*known, *more)) or f"only {', '.join((*known, *more))}"
         wrong = f"'{name}' is not an answer that can be judged as {part}"
         every.fault(found, "choices", "choices", wrong, instead)
     for name in known:

@@ -242,7 +242,7 @@ def _window(fields: Fields, unit: str) -> tuple[Fraction, Fraction]:
 
 def _judge(making: _Making) -> Step:
     fields = making.fields
-    parts = {"width": "", "mode": "", "solid": "", "heat": ""}
+    parts = {"width": "", "mode": "", "solid": "", "heat": "", "pull": ""}
     inner = fields.inner("judge")
     if inner:
         for part in parts:

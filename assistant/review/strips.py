@@ -202,7 +202,7 @@ def _limits(stored: object) -> WidthLimits | None:
     step = fraction(stored.get("rule_step_in"))
     if least is None or most is None or step is None:
         return None
-    return WidthLimits(least, most, step)
+    return WidthLimits(least, most, step, 2 if stored.get("edges") == 2 else 1)
 
 
 def _text(fields: Mapping[str, object], name: str) -> str | None:

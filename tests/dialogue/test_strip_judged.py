@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -18,6 +19,8 @@ from support.talk import Talk, walk
 from assistant.dialogue import lines
 from assistant.dialogue.events import Finish
 from assistant.dialogue.state import Phase
+from assistant.procedure.model import AskChoice, Choice
+from assistant.weld.advice import FIRST, Again, Cause
 from assistant.weld.reasons import (
     MODE_UNKNOWN,
     SOLID_JUDGED,
@@ -86,7 +89,9 @@ def test_the_verdict_names_what_it_rests_on():
     assert fields["mode"] == "film-tearing"
     assert fields["solid"] == "9/8"
     assert fields["heat"] == "none"
-    assert fields["limits"] == {"least_in": "1", "most_in": "3/2", "rule_step_in": "1/16"}
+    limits = {"least_in": "1", "most_in": "3/2", "rule_step_in": "1/16", "edges": 1}
+    assert fields["limits"] == limits
+    assert fields["finding"] == "pass"
     assert fields["rule"]
 
 
@@ -134,6 +139,41 @@ def test_the_reason_is_told(answers, reason):
 
     assert reason in verdict(talk)["reasons"]
     assert any(reason in text for text in talk.said)
+
+
+@pytest.mark.parametrize(
+    ("answers", "said"),
+    [
+        ({"failure": "clean peel"}, FIRST[Cause.FAST]),
+        ({"width": "two inches"}, FIRST[Cause.SLOW]),
+        ({"failure": "partly"}, FIRST[Cause.ROLLER]),
+        ({"width": NOT_HEARD}, FIRST[Again.READ]),
+    ],
+)
+def test_the_first_thing_to_check_is_said(answers, said):
+    """After a strip that did not pass, one short sentence names what to look at first."""
+    talk = judged(**answers)
+
+    assert [text.count(said) for text in talk.said if "Check first" in text or said in text] == [1]
+
+
+def test_nothing_is_to_be_checked_after_a_pass():
+    """A pass ends with what is allowed, as before."""
+    assert not any(sentence in text for sentence in FIRST.values() for text in judged().said)
+
+
+@pytest.mark.parametrize(
+    ("pull", "outcome"), [("steady", "pass"), ("jerked", "invalid"), (NOT_HEARD, "no verdict")]
+)
+def test_the_pull_counts_where_it_is_asked_for(pull, outcome):
+    """A jerk takes the proof from a strip, and a pull that was not heard gives no verdict."""
+    choices = (Choice("steady", ("steady",)), Choice("jerked", ("jerked",)))
+    asked = AskChoice("pull", 7, "Did you pull it steadily, or with a jerk?", choices=choices)
+    steps = [replace(step, pull="pull") if step.id == "verdict" else step for step in STRIP.steps]
+    talk = walk(Talk(procedure(asked, *steps)), {**GOOD_STRIP, "pull": pull})
+
+    assert verdict(talk)["outcome"] == outcome
+    assert verdict(talk)["pull"] == (pull if isinstance(pull, str) else None)
 
 
 # ---- only if
