@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.dialogue import lines
+from assistant.dialogue import attention, lines
 from assistant.dialogue.prompts import sayable, where
 from assistant.dialogue.state import Phase
 from assistant.dialogue.steps import enter, go_on, leave_done
@@ -17,12 +17,16 @@ def obey(turn: Turn, command: Command, said: str) -> None:
     """Do what a command asks."""
     if command is Command.STOP:
         stop(turn, said)
+    elif command is Command.ATTENTION:
+        attention.called(turn)
     elif turn.state.phase is Phase.HOLD:
         if command is Command.CARRY_ON:
             _carry_on(turn, said)
         else:
             turn.listen()
-    elif command is Command.HOLD:
+    elif command is Command.GO_TO_SLEEP and attention.may_sleep(turn.state):
+        attention.fall_asleep(turn)
+    elif command in (Command.HOLD, Command.GO_TO_SLEEP):
         hold(turn, because="asked")
     elif command is Command.CARRY_ON:
         _carry_on_unheld(turn, said)
@@ -40,6 +44,8 @@ def _told(turn: Turn, command: Command) -> str:
     state = turn.state
     if command is Command.SAY_AGAIN:
         return state.to_repeat
+    if command is Command.HOW_LONG:
+        return attention.how_long(turn)
     if command is Command.WHY:
         return state.step.why or lines.NO_WHY
     if command is Command.WHAT_DID_YOU_HEAR:

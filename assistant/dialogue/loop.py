@@ -7,25 +7,26 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from assistant.dialogue import answering, commanding, lines, progress
+from assistant.dialogue import answering, attention, commanding, lines, progress
 from assistant.dialogue.events import (
     Action,
     Event,
     MicrophoneBack,
     MicrophoneLost,
+    MomentCame,
     NothingMoreToHear,
     QuietPassed,
     SpeechHeard,
     TimeUp,
 )
 from assistant.dialogue.prompts import grammar_for
-from assistant.dialogue.state import Phase, Settings, State
+from assistant.dialogue.state import TRIES_BEFORE_NOT_HEARD, Phase, Settings, State
 from assistant.dialogue.steps import enter, go_on, leave_done
 from assistant.dialogue.turn import DECIDING, Turn
-from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Procedure
+from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Procedure, Wait
 from assistant.record import kinds
 from assistant.words.meaning import Chosen, Command, Done, YesNo
-from assistant.words.understand import Ask, Reading, Understood, understand
+from assistant.words.understand import NO_WORDS, NOT_OURS, Ask, Reading, Understood, understand
 
 Result = tuple[State, tuple[Action, ...]]
 Line = tuple[str, Mapping[str, object], int]
@@ -75,6 +76,8 @@ def step(state: State, event: Event) -> Result:
         _quiet(turn)
     elif isinstance(event, TimeUp):
         _time_up(turn)
+    elif isinstance(event, MomentCame):
+        _moment_came(turn, event.after_s)
     elif isinstance(event, MicrophoneLost):
         turn.log(kinds.EAR_LOST, step=state.step_id, message=event.message)
         turn.sound("failed")
@@ -90,6 +93,7 @@ def step(state: State, event: Event) -> Result:
 
 def _speech(turn: Turn, heard: SpeechHeard) -> None:
     state = turn.state
+    turn.left_s = heard.left_s
     understood = understand(heard.text, grammar_for(state))
     if understood is Command.STOP:
         # Never asked about, whatever the confidence: stop always works.
@@ -99,6 +103,8 @@ def _speech(turn: Turn, heard: SpeechHeard) -> None:
     elif heard.damaged:
         turn.say(lines.SOUND_LOST)
         turn.listen()
+    elif _only_talk(turn, understood, heard):
+        commanding.hold(turn, because="talk")
     elif isinstance(understood, Ask):
         answering.unclear(turn, understood, heard)
     elif heard.confidence < _least(turn, understood):
@@ -107,6 +113,23 @@ def _speech(turn: Turn, heard: SpeechHeard) -> None:
         commanding.obey(turn, understood, heard.text)
     else:
         _answer(turn, understood, heard)
+
+
+def _only_talk(turn: Turn, understood: Understood, heard: SpeechHeard) -> bool:
+    """Tell whether it is time to wait, as nothing at this question was meant for Lapcall.
+
+    A radio must not talk a step away. Once somebody has come back from such a wait there is a
+    person who is not understood, and the step may be given up.
+    """
+    state = turn.state
+    strange = isinstance(understood, Ask) and understood.reason in (NO_WORDS, NOT_OURS)
+    unsure = heard.confidence < _least(turn, understood)
+    turn.change(only_talk=state.only_talk + 1 if strange or unsure else 0)
+    given_up_next = len(state.tries) + 1 >= TRIES_BEFORE_NOT_HEARD and state.pending is None
+    if state.came_back or not given_up_next or turn.state.only_talk <= len(state.tries):
+        return False
+    turn.change(tries=(), only_talk=0, came_back=True)
+    return True
 
 
 def _least(turn: Turn, understood: Understood) -> float:
@@ -118,14 +141,16 @@ def _while_busy(turn: Turn, understood: Understood, heard: SpeechHeard) -> None:
     """Hands are busy: take what is meant for us, and let chatter pass in silence."""
     trusted = heard.confidence >= turn.state.settings.trust.answer and not heard.damaged
     if isinstance(understood, Command) and trusted:
+        attention.heed(turn)
         commanding.obey(turn, understood, heard.text)
     elif isinstance(understood, Done) and trusted and turn.state.phase is Phase.BUSY:
+        attention.heed(turn)
         leave_done(turn, heard.text)
     elif isinstance(understood, Done) and trusted and turn.state.phase is Phase.MEND:
         turn.sound("heard")
         enter(turn)
     else:
-        turn.listen()
+        attention.let_pass(turn)
 
 
 def _answer(turn: Turn, understood: Understood, heard: SpeechHeard) -> None:
@@ -143,10 +168,13 @@ def _answer(turn: Turn, understood: Understood, heard: SpeechHeard) -> None:
 
 
 def _quiet(turn: Turn) -> None:
-    """Silence: remind once, then hold. Silence is never an answer."""
+    """Silence: remind once, then hold. Silence is never an answer; without a question, sleep."""
     state = turn.state
     if state.phase not in DECIDING:
-        turn.listen()
+        if attention.may_sleep(state) and not state.asleep:
+            attention.fall_asleep(turn)
+        else:
+            turn.listen()
     elif state.reminded:
         commanding.hold(turn, because="quiet")
     else:
@@ -161,3 +189,12 @@ def _time_up(turn: Turn) -> None:
         turn.listen()
     elif turn.state.phase is Phase.WAIT:
         leave_done(turn, None, lines.TIME_UP, early=False)
+
+
+def _moment_came(turn: Turn, after_s: int) -> None:
+    """Say what a wait has to say on its way; on hold, or beside something else, say nothing."""
+    state = turn.state
+    if state.phase is not Phase.WAIT or state.aside is not None or not isinstance(state.step, Wait):
+        return
+    turn.say(*(moment.say for moment in state.step.moments if moment.after_s == after_s))
+    turn.listen()

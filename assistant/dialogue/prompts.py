@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from assistant.dialogue import lines
 from assistant.dialogue.state import Detail, Phase, State
-from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Choice, Judge, Procedure, Step
+from assistant.procedure.model import (
+    AskChoice,
+    AskValue,
+    AskYesNo,
+    Choice,
+    Judge,
+    Procedure,
+    Step,
+    Tell,
+    Wait,
+)
 from assistant.weld.reasons import REASONS
 from assistant.words import grammars
 from assistant.words.numbers import in_words
@@ -21,6 +31,14 @@ def prompt(state: State) -> str:
     if state.settings.detail is Detail.APPRENTICE and step.why:
         return f"{step.say} {step.why}".strip()
     return step.say
+
+
+MAY_SLEEP = (Phase.BUSY, Phase.MEND, Phase.WAIT)
+"""Phases in which nobody is asked anything."""
+WOKEN_S = 12
+"""Silence after which Lapcall sleeps again once it was woken: a wake by mistake shall be short."""
+HANDS_BUSY_S = 8
+"""Silence after which it sleeps at a step that says that hands are busy from the start."""
 
 
 def second_way(step: Step) -> str:
@@ -44,6 +62,8 @@ def numbered_choices(choices: tuple[Choice, ...]) -> str:
 
 def grammar_for(state: State) -> Grammar:
     """Return what may be heard now."""
+    if state.asleep:
+        return grammars.asleep()
     if state.phase is Phase.HOLD:
         return grammars.on_hold()
     if state.phase is Phase.WAIT:
@@ -80,6 +100,22 @@ def patience_for(state: State) -> int:
     return COMMAND_PATIENCE_MS if not isinstance(step, AskValue) else 700
 
 
+def quiet_s_for(state: State, *, deciding: bool) -> int | None:
+    """Return the silence after which a question is asked again, or after which Lapcall sleeps."""
+    if deciding:
+        # What was asked beside a step is none of the step's questions.
+        own = state.step.quiet_s if state.aside is None else None
+        return own or state.settings.quiet_s
+    awake_s = state.settings.awake_s
+    if state.asleep or awake_s is None or state.phase not in MAY_SLEEP:
+        return None
+    if state.woken:
+        return min(awake_s, WOKEN_S)
+    step = state.step
+    busy = isinstance(step, (Tell, Wait)) and step.hands_busy and state.phase is not Phase.MEND
+    return min(awake_s, HANDS_BUSY_S) if busy else awake_s
+
+
 def sayable(state: State) -> str:
     """Return, in one breath, what fits now."""
     by_phase = {
@@ -101,17 +137,21 @@ def sayable(state: State) -> str:
 
 def where(state: State) -> str:
     """Return the place in the procedure, in words."""
+    title, place, of = place_in_words(state)
+    return f"{spoken(title)} Step {place} of {of}."
+
+
+def place_in_words(state: State) -> tuple[str, str, str]:
+    """Return the procedure's title, which step this is and how many there are; none judge."""
     steps = [step for step in state.procedure.steps if not isinstance(step, Judge)]
     place = sum(1 for step in state.procedure.steps[: state.progress.at] if step in steps) + 1
-    return (
-        f"{spoken(state.procedure.title)} Step {in_words(min(place, len(steps)))} "
-        f"of {in_words(len(steps))}."
-    )
+    return state.procedure.title, in_words(min(place, len(steps))), in_words(len(steps))
 
 
 def sentences(procedure: Procedure) -> tuple[str, ...]:
     """Return what a procedure can say, in order, so that it can be rendered ahead of need."""
     said = [text for step in procedure.steps for text in (step.say, step.why) if text]
+    said += [one.say for step in procedure.steps if isinstance(step, Wait) for one in step.moments]
     ends = [step.on_fail_say for step in procedure.steps if isinstance(step, Judge)]
     mends = [step.otherwise.say for step in procedure.steps if isinstance(step, AskYesNo)]
     return tuple(dict.fromkeys([*said, *lines.fixed(), *REASONS, *mends, *filter(None, ends)]))

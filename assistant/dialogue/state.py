@@ -101,6 +101,10 @@ class State:
     """Utterances since the ear was last heeded that were not for Lapcall."""
     slept: bool = False
     """It was told in this run how to wake Lapcall."""
+    only_talk: int = 0
+    """Utterances in a row at this question in which no word was for Lapcall."""
+    came_back: bool = False
+    """Such talk has led to a hold: whoever goes on from it is a person."""
     clock_ran_out: bool = False
     """The wait ended while on hold."""
     last_said: str = ""

@@ -41,6 +41,7 @@ TONES = {
 def go_on(turn: Turn) -> None:
     """Enter the step at which the run now stands, and all that need no word from anybody."""
     turn.change(tries=(), pending=None, reminded=False, clock_ran_out=False)
+    turn.change(asleep=False, woken=False, let_pass=0, only_talk=0, came_back=False)
     while not turn.state.finished:
         step = turn.state.step
         if isinstance(step, Judge):
@@ -61,9 +62,11 @@ def go_on(turn: Turn) -> None:
 def enter(turn: Turn) -> None:
     """Ask the step's question, or give its instruction, and listen."""
     step = turn.state.step
+    turn.change(asleep=False, woken=False, let_pass=0)
     turn.ask(prompt(turn.state), _cue(turn.state, step))
     if isinstance(step, Wait):
-        turn.actions.append(StartClock(step.seconds))
+        moments = tuple(moment.after_s for moment in step.moments)
+        turn.actions.append(StartClock(step.seconds, moments))
         turn.change(phase=Phase.WAIT)
         turn.listen()
     elif isinstance(step, (Tell, Warn)):

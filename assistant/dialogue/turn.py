@@ -11,7 +11,7 @@ from typing import Any
 
 from assistant.dialogue import progress
 from assistant.dialogue.events import Action, Finish, Listen, Log, Say, Sound
-from assistant.dialogue.prompts import grammar_for, patience_for
+from assistant.dialogue.prompts import grammar_for, patience_for, quiet_s_for
 from assistant.dialogue.state import Phase, State
 from assistant.procedure.model import AskYesNo
 
@@ -24,6 +24,8 @@ class Turn:
 
     def __init__(self, state: State) -> None:
         self.state = state
+        self.left_s: int | None = None
+        """What is left of a wait, where the event told."""
         self.actions: list[Action] = []
 
     def change(self, **fields: Any) -> None:  # noqa: ANN401 - the fields of State
@@ -62,7 +64,7 @@ class Turn:
             Listen(
                 grammar_for(state),
                 patience_for(state),
-                state.settings.quiet_s if deciding else None,
+                quiet_s_for(state, deciding=deciding),
                 keep_clip=deciding and not isinstance(state.step, AskYesNo),
             )
         )

@@ -63,6 +63,7 @@ class Talk:
 
     def hear(self, *texts: str, **how: object) -> Talk:
         """Say each of ``texts`` in turn; ``how`` are fields of ``SpeechHeard``."""
+        how = {"left_s": self.clock_s, **how}
         for text in texts:
             self.send(events.SpeechHeard(text, **how))  # type: ignore[arg-type]
         return self
