@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from assistant.words.numbers import DIGITS, digit_string, from_table
+from assistant.words.numbers import DIGITS, digit_string, digits_in_words, from_table, in_words
 from assistant.words.phrase import Opt, Phrase, any_of, say, seq, table
 
 MARKS = ("point", "decimal")
@@ -49,3 +49,29 @@ def and_parts(number: Phrase) -> Phrase:
     return seq(number, Opt(any_of(tenth, half), Fraction(0))).means(
         lambda parts: parts[0] + parts[1]
     )
+
+
+def decimal_in_words(value: Fraction) -> str:
+    """Return a number that is not negative in words: 5/4 -> "one point two five".
+
+    Raises:
+        ValueError: it has no finite decimal form of at most five places.
+    """
+    for count in range(6):
+        scaled = value * 10**count
+        if scaled.denominator == 1:
+            whole, digits = divmod(int(scaled), 10**count)
+            tail = f"{digits:0{count}d}" if count else ""
+            return in_words(whole) + (f" point {digits_in_words(tail)}" if tail else "")
+    raise ValueError(f"{value} has no short decimal form")
+
+
+def digit_by_digit(value: Fraction) -> str:
+    """Return a number that is not negative digit by digit: 51/2 -> "two five point five".
+
+    Raises:
+        ValueError: as ``decimal_in_words``.
+    """
+    whole = digits_in_words(str(int(value)))
+    _, point, tail = decimal_in_words(value).partition(" point ")
+    return whole + point + tail

@@ -14,6 +14,7 @@ from assistant.words.attention import called, only_called
 from assistant.words.commands import DONE, YES_NO, commands
 from assistant.words.decimals import and_parts
 from assistant.words.meaning import Chosen, Command, Corrected, Measure
+from assistant.words.measured_phrases import measured, measured_plainly, quantity_of
 from assistant.words.numbers import counted_to_999, digit_string, in_words, up_to_99
 from assistant.words.phrase import Grammar, Opt, Phrase, any_of, say, seq, table
 from assistant.words.widths import (
@@ -27,6 +28,7 @@ from assistant.words.widths import (
 )
 
 UNITS = ("in", "number")
+"""Units of what is no quantity of ``measured``: widths and counts."""
 
 
 @lru_cache(maxsize=64)
@@ -89,38 +91,46 @@ def numbered(count: int) -> Grammar:
     return Grammar("numbered choice", any_of(table({**rows}), commands()))
 
 
-def _value(unit: str) -> Phrase:
+def _value(unit: str, quantity: str) -> Phrase:
     if unit == "in":
         return any_of(one_value(), unclear(), corrected())
-    lead = any_of(say("seam", None), say("number", None), say("seam number", None))
-    number = seq(Opt(lead), counted_to_999())
-    return number.means(lambda parts: Measure(Fraction(parts[1]), "number"))
+    if unit == "number":
+        lead = any_of(say("seam", None), say("number", None), say("seam number", None))
+        number = seq(Opt(lead), counted_to_999())
+        return number.means(lambda parts: Measure(Fraction(parts[1]), "number"))
+    return measured(quantity or quantity_of(unit), unit)
 
 
-def _plainly(unit: str) -> Phrase:
+def _plainly(unit: str, quantity: str) -> Phrase:
     if unit == "in":
         singly = digit_string(2, 2).means(int)
         number = any_of(and_parts(up_to_99()), singly)
         return any_of(decimal_inches(pairs=False), millimeters(number), mils(number))
-    return digit_string(1, 3).means(lambda digits: Measure(Fraction(int(digits)), "number"))
+    if unit == "number":
+        return digit_string(1, 3).means(lambda digits: Measure(Fraction(int(digits)), "number"))
+    return measured_plainly(quantity or quantity_of(unit), unit)
 
 
 @lru_cache(maxsize=64)
-def value(unit: str) -> Grammar:
-    """Return the grammar of a measured width (``in``) or a count (``number``)."""
-    return Grammar(f"value in {unit}", any_of(_value(unit), commands()))
+def value(unit: str, quantity: str = "") -> Grammar:
+    """Return the grammar of a width (``in``), a count (``number``) or another measured value.
+
+    ``quantity`` names what is measured (``measured.QUANTITIES``); without it, the first of those
+    that ``unit`` may be asked for.
+    """
+    return Grammar(f"value in {unit}", any_of(_value(unit, quantity), commands()))
 
 
 @lru_cache(maxsize=64)
-def value_plainly(unit: str) -> Grammar:
+def value_plainly(unit: str, quantity: str = "") -> Grammar:
     """Return the second way in: digit by digit, as "one decimal two five"."""
-    return Grammar(f"digits in {unit}", any_of(_plainly(unit), commands()))
+    return Grammar(f"digits in {unit}", any_of(_plainly(unit, quantity), commands()))
 
 
 @lru_cache(maxsize=64)
-def confirm(unit: str) -> Grammar:
+def confirm(unit: str, quantity: str = "") -> Grammar:
     """Return the grammar after a read-back: yes, no, or the value once more."""
-    mend = seq(Opt(table(dict.fromkeys([*MENDS, "wrong"]))), _value(unit))
+    mend = seq(Opt(table(dict.fromkeys([*MENDS, "wrong"]))), _value(unit, quantity))
     again = mend.means(
         lambda parts: Corrected(parts[1]) if isinstance(parts[1], Measure) else parts[1]
     )

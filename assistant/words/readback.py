@@ -9,8 +9,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from assistant.words.alike import lead_changed, mistakable, values_alike
+from assistant.words.decimals import decimal_in_words, digit_by_digit
 from assistant.words.fractions import ONE_OF, in_words_of
 from assistant.words.meaning import Measure
+from assistant.words.measured import UNITS
+from assistant.words.measured_words import by_digits, in_its_unit, number_alone
 from assistant.words.numbers import digits_in_words, in_words
 from assistant.words.phrase import Grammar
 from assistant.words.widths import TRAILING_HEDGES
@@ -49,21 +52,6 @@ def inches_in_words(value_in: Fraction) -> str:
     return f"{in_words_of(rest)} of an inch"
 
 
-def decimal_in_words(value: Fraction) -> str:
-    """Return a number digit by digit: 5/4 -> "one point two five".
-
-    Raises:
-        ValueError: it has no finite decimal form of at most five places.
-    """
-    for places in range(6):
-        scaled = value * 10**places
-        if scaled.denominator == 1:
-            whole, digits = divmod(int(scaled), 10**places)
-            tail = f"{digits:0{places}d}" if places else ""
-            return in_words(whole) + (f" point {digits_in_words(tail)}" if tail else "")
-    raise ValueError(f"{value} has no short decimal form")
-
-
 def _on_a_rule(value_in: Fraction) -> bool:
     return value_in.denominator in {1, *ONE_OF}
 
@@ -74,6 +62,8 @@ def value_in_words(measure: Measure) -> str:
         return in_words(int(measure.value))
     if measure.unit == "mm":
         value = f"{decimal_in_words(measure.value)} millimeters"
+    elif measure.unit in UNITS:
+        value = in_its_unit(measure.value, measure.unit)
     elif _on_a_rule(measure.value):
         value = inches_in_words(measure.value)
     else:
@@ -114,7 +104,11 @@ def hangs(measure: Measure, grammar: Grammar, window: Window) -> bool:
 def alike(measure: Measure, grammar: Grammar) -> frozenset[Measure]:
     """Return the values that sound like this one, however either of them is said."""
     bare = Measure(measure.value, measure.unit)
-    return values_alike(bare, (value_in_words(bare), _second_form(bare)), grammar)
+    said = (value_in_words(bare), _second_form(bare))
+    if bare.unit in UNITS:
+        # Some units are said in words that no grammar holds; without one it is the same value.
+        said = number_alone(bare.value, bare.unit)
+    return values_alike(bare, said, grammar)
 
 
 def two_forms(measure: Measure) -> str:
@@ -132,20 +126,16 @@ def _second_form(measure: Measure) -> str:
     if measure.unit == "number":
         return digits_in_words(str(int(measure.value)))
     if measure.unit == "mm":
-        return f"{_digits_of(measure.value)} millimeters"
+        return f"{digit_by_digit(measure.value)} millimeters"
+    if measure.unit in UNITS:
+        return by_digits(measure.value, measure.unit)
     if measure.value < 1 and measure.value.denominator == 16:
         return f"{digits_in_words(str(measure.value.numerator))} over one six"
     if measure.value.denominator == 1:
         return decimal_in_words(measure.value) + " point zero"
     if _on_a_rule(measure.value):
         return decimal_in_words(measure.value)
-    return "decimal " + _digits_of(measure.value)
-
-
-def _digits_of(value: Fraction) -> str:
-    whole = digits_in_words(str(int(value)))
-    _, point, tail = decimal_in_words(value).partition(" point ")
-    return whole + point + tail
+    return "decimal " + digit_by_digit(measure.value)
 
 
 def _sentence(text: str) -> str:
