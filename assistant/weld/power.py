@@ -71,8 +71,9 @@ BY_MM2 = {
     Fraction("2.5"): _mm2("2.5", "7.98"),
     Fraction(4): _mm2("4", "4.95"),
 }
-"""Class 5, plain, ohm per km at 20 C: IEC 60228; 0.00393 per C is that of copper (memory). A table
-at 20 C beside one at 75 C is how errors of a fifth are made: each conductor knows its own."""
+"""Class 5, plain, ohm per km at 20 C, the most allowed: IEC 60228; 0.00393 per C is that of copper
+(memory). A table at 20 C beside one at 75 C is how errors of a fifth are made: each conductor knows
+its own."""
 
 
 @dataclass(frozen=True, slots=True)

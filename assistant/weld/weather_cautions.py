@@ -75,7 +75,7 @@ HEAT_EXTREME = Caution(
     "turns short and nobody alone.",
     about.HEAT_RULE,
 )
-SUN_ADDS = Caution("Full sun makes it hotter, and this is reckoned with sun.", about.HEAT_RULE)
+SUN_ADDS = Caution("Full sun makes it hotter, and that is counted in.", about.HEAT_RULE)
 
 CAUTIONS = (
     DAMP_SEEN,
