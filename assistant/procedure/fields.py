@@ -44,6 +44,11 @@ EXAMPLES = {
     "from": "from: 1/4 in (or from: 1 where the unit is number)",
     "to": "to: 2 1/2 in (or to: 999 where the unit is number)",
     "patience": "patience: 1.2 s",
+    "quiet": "quiet: 60 s",
+    "hands": "hands: busy",
+    "meanwhile": "meanwhile: and below it a list such as - {left: 1 min, say: One minute left.}",
+    "left": "left: 1 min",
+    "every": "every: 10 min",
     "called": "called: width",
     "on-fail": "on-fail: {go-to: weld, say: what to do about it}",
     "go-to": "go-to: with the id of an earlier step",
@@ -142,6 +147,14 @@ class Fields:
             self.fault(key, f"the time is longer than {most}", f"at most {most}")
             return None
         return value
+
+    def whole_seconds(self, key: str, most: str, required: bool = True) -> int | None:
+        """Return a time as ``seconds`` does, in whole seconds."""
+        value = self.seconds(key, most, required)
+        if value is not None and value.denominator != 1:
+            self.fault(key, "the time is not whole seconds")
+            return None
+        return None if value is None else int(value)
 
     def count(self, key: str) -> Fraction | None:
         """Return a whole number above nought."""

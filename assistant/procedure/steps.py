@@ -26,6 +26,7 @@ from assistant.procedure.model import (
     Warn,
 )
 from assistant.procedure.spoken import unhearable
+from assistant.procedure.waits import moments
 from assistant.procedure.yaml_lines import Items, Mapping, Scalar, Value
 from assistant.weld.limits import WidthLimits
 
@@ -33,6 +34,7 @@ ACTS = ("tell", "warn", "ask", "wait", "judge")
 RESERVED_IDS = ("again", "go-on")
 LONGEST_WAIT = "12 h"
 LONGEST_PATIENCE = "10 s"
+LONGEST_QUIET = "10 min"
 DEFAULT_PATIENCE_S = Fraction(6, 5)
 
 
@@ -58,6 +60,7 @@ class _Common(TypedDict):
     line: int
     why: str
     only_if: tuple[str, str] | None
+    quiet_s: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +123,7 @@ def _common(fields: Fields) -> tuple[_Common, dict[str, int]]:
             line=fields.mapping.line,
             why=fields.spoken("why", required=False),
             only_if=only_if,
+            quiet_s=None,
         ),
         lines,
     )
@@ -128,7 +132,11 @@ def _common(fields: Fields) -> tuple[_Common, dict[str, int]]:
 def _tell(making: _Making) -> Step:
     fields = making.fields
     until = fields.one_of("until", ("done",), required=False)
-    return Tell(say=fields.spoken("tell"), until_done=bool(until), **making.common)
+    busy = bool(fields.one_of("hands", ("busy",), required=False))
+    if busy and not until:
+        fields.fault("hands", "a step that waits for nobody is over at once", "until: done as well")
+    say = fields.spoken("tell")
+    return Tell(say=say, until_done=bool(until), hands_busy=busy, **making.common)
 
 
 def _warn(making: _Making) -> Step:
@@ -137,15 +145,18 @@ def _warn(making: _Making) -> Step:
 
 def _wait(making: _Making) -> Step:
     fields = making.fields
-    time = fields.seconds("wait", LONGEST_WAIT)
-    if time is not None and time.denominator != 1:
-        fields.fault("wait", "the time is not whole seconds")
-    return Wait(say=fields.spoken("say"), seconds=int(time or 0), **making.common)
+    seconds = fields.whole_seconds("wait", LONGEST_WAIT) or 0
+    say, said_on_the_way = fields.spoken("say"), moments(fields, seconds)
+    busy = bool(fields.one_of("hands", ("busy",), required=False))
+    return Wait(
+        say=say, seconds=seconds, moments=said_on_the_way, hands_busy=busy, **making.common
+    )
 
 
 def _ask(making: _Making) -> Step | None:
     fields = making.fields
     question = fields.spoken("ask")
+    making.common["quiet_s"] = fields.whole_seconds("quiet", LONGEST_QUIET, required=False)
     answer = fields.one_of("answer", tuple(_ANSWERS))
     if not answer:
         # Which keys belong here is not known, so none is called unknown.
