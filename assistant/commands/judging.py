@@ -66,7 +66,7 @@ def _value(measure: Measure) -> dict[str, object]:
         "value": str(measure.value),
         "unit": measure.unit,
         "sixteenths": int(sixteenths)
-        if measure.unit != "number" and sixteenths.denominator == 1
+        if measure.is_width and sixteenths.denominator == 1
         else None,
         "hedge": measure.hedge,
         "lean": measure.lean.value if measure.lean else None,

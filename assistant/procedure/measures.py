@@ -1,4 +1,4 @@
-"""Lengths and times as they are written in a checklist, read exactly.
+"""Lengths, times and other amounts as they are written in a checklist, read exactly.
 
 Imported by ``fields``. Imports ``words`` for the inch. Every function raises ``ValueError`` with
 what is wrong; the caller knows what to write instead.
@@ -35,6 +35,15 @@ def seconds(text: str) -> Fraction:
     if unit not in SECONDS_PER:
         raise ValueError(f"'{unit}' is not a unit of time here")
     return _number(number) * SECONDS_PER[unit]
+
+
+def amount(text: str, unit: str) -> Fraction:
+    """Read an amount such as ``-20 F`` or ``6 1/2 mark`` that is written in ``unit``, in it."""
+    below = text.startswith("-")
+    number, written = _parts(text[1:] if below else text, unit)
+    if written not in (unit, f"{unit}s"):
+        raise ValueError(f"'{written}' is not the unit that is asked for here")
+    return -_number(number) if below else _number(number)
 
 
 def in_inches(value: Fraction) -> str:

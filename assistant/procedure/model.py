@@ -90,7 +90,8 @@ class AskValue(Step):
     """A question with a measured or counted value."""
 
     unit: str = "in"
-    """``"in"`` (a width: fractions, decimals or millimetres) or ``"number"`` (a whole number)."""
+    """``"in"`` (a width: fractions, decimals or millimetres), ``"number"`` (a whole number), or,
+    where ``quantity`` is given, a unit that it is asked in (``words.measured``)."""
     plausible_from: Fraction = Fraction(0)
     plausible_to: Fraction = Fraction(0)
     """Outside this window (ends included) Lapcall asks again. In ``unit``."""
@@ -98,6 +99,8 @@ class AskValue(Step):
     """Silence that ends the answer."""
     called: str = "width"
     """What it is called when it is read back, such as ``"void"`` or ``"seam"``."""
+    quantity: str = ""
+    """What is measured, such as ``"wind"`` (``words.measured``); empty for widths and counts."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -155,7 +155,7 @@ def _part_fits(every: _Every, place: int, part: str, found: int) -> bool:
     """Check the question that one part of a judge step rests on."""
     question = every.drafts[found].step
     kind, described = _KINDS[part]
-    if not isinstance(question, kind) or getattr(question, "unit", "in") == "number":
+    if not isinstance(question, kind) or getattr(question, "unit", "in") != "in":
         every.fault(place, part, part, f"step '{question.id}' is not {described}", "one that is")
         return False
     if question.only_if and part != "solid":

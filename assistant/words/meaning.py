@@ -64,14 +64,19 @@ class Measure:
 
     value: Fraction
     unit: str
-    """``in``, ``mm`` or ``number``."""
+    """``in``, ``mm``, ``number``, or a unit of ``measured``."""
     hedge: str | None = None
     """A word such as "strong", kept as said and never turned into a number."""
     lean: Lean | None = None
 
     @property
+    def is_width(self) -> bool:
+        """Whether it is a length that a rule on a strip shows."""
+        return self.unit in ("in", "mm")
+
+    @property
     def value_in(self) -> Fraction:
-        """The value in inches; a bare number is left as it is."""
+        """A width in inches; any other value as it is."""
         return self.value / MM_PER_INCH if self.unit == "mm" else self.value
 
 
