@@ -26,6 +26,7 @@ from assistant.procedure.model import (
     Warn,
 )
 from assistant.procedure.spoken import unhearable
+from assistant.procedure.values import asked
 from assistant.procedure.waits import moments
 from assistant.procedure.yaml_lines import Items, Mapping, Scalar, Value
 from assistant.weld.limits import WidthLimits
@@ -220,8 +221,7 @@ def _phrases(inner: Fields, key: str, reserved: frozenset[str]) -> tuple[str, ..
 
 def _value(making: _Making, question: str) -> Step:
     fields = making.fields
-    unit = fields.one_of("unit", ("in", "number"))
-    low, high = _window(fields, unit)
+    what = asked(fields)
     making.lines["plausible"] = fields.line("plausible")
     patience = fields.seconds("patience", LONGEST_PATIENCE, required=False)
     patience_ms = 1000 * (patience or DEFAULT_PATIENCE_S)
@@ -229,26 +229,14 @@ def _value(making: _Making, question: str) -> Step:
         fields.fault("patience", "the time is finer than a thousandth of a second")
     return AskValue(
         say=question,
-        unit=unit,
-        plausible_from=low,
-        plausible_to=high,
+        unit=what.unit,
+        quantity=what.quantity,
+        plausible_from=what.window[0],
+        plausible_to=what.window[1],
         patience_ms=int(patience_ms),
-        called=fields.spoken("called"),
+        called=what.called,
         **making.common,
     )
-
-
-def _window(fields: Fields, unit: str) -> tuple[Fraction, Fraction]:
-    inner = fields.inner("plausible")
-    if not inner or not unit:
-        return Fraction(0), Fraction(0)
-    read = inner.inches if unit == "in" else inner.count
-    low, high = read("from"), read("to")
-    inner.close()
-    if low is not None and high is not None and low > high:
-        inner.fault("from", "'from' is more than 'to'", "the smaller value as from")
-        return Fraction(0), Fraction(0)
-    return low or Fraction(0), high or Fraction(0)
 
 
 def _judge(making: _Making) -> Step:
