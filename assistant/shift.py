@@ -21,6 +21,7 @@ from assistant.errors import RecordProblem
 from assistant.mouth.ports import Mouth, Tone
 from assistant.procedure.model import Procedure
 from assistant.record.journal import Record
+from assistant.shift_clocks import Clocks
 from assistant.words.grammars import stop_only
 from assistant.words.understand import tidy
 
@@ -29,6 +30,12 @@ ECHO_TAIL_S = 0.5
 
 _LET_SPEAK_S = 0.5
 """How often it is looked whether somebody still speaks, once silence would have been too long."""
+
+STOP_HEARD_EVERY_S = 5.0
+"""After so long with shut ears "stop" is listened for at the end of a sentence."""
+STOP_HEARD_FOR_S = 0.5
+"""For so long, unless somebody speaks: a pause between sentences, and no more."""
+_STOP_AT_MOST_S = 3.0
 
 STOP_PATIENCE_MS = 300
 """Silence that ends a word said into Lapcall's own speech."""
@@ -68,9 +75,9 @@ class Shift:
         self._show = show
         self._queue: queue.Queue[EarEvent | StopPressed] = queue.Queue()
         self._listening: events.Listen | None = None
-        self._quiet_at: float | None = None
-        self._clock_at: float | None = None
+        self._clocks = Clocks()
         self._hush_until = 0.0
+        self._deaf_since: float | None = None
         self._run: int | None = None
         self._speaking = False
         self._cut = False
@@ -123,10 +130,10 @@ class Shift:
         elif isinstance(action, events.Listen):
             self._listen(action)
         elif isinstance(action, events.StartClock):
-            wait_s = 0 if self._manner.pretend_time else action.seconds
-            self._clock_at = time.monotonic() + wait_s
+            now, at_once = time.monotonic(), self._manner.pretend_time
+            self._clocks.start(now, action.seconds, action.moments, at_once=at_once)
         elif isinstance(action, events.StopClock):
-            self._clock_at = None
+            self._clocks.stop()
 
     def _write(self, action: events.Log) -> None:
         fields = dict(action.fields)
@@ -156,11 +163,33 @@ class Shift:
         if self._manner.headset:
             self._speaking = True
             self._ear.open(stop_only(), STOP_PATIENCE_MS)
-        self._mouth.say(text)
-        if self._manner.headset:
+            self._mouth.say(text)
             self._speaking = False
             self._ear.shut()
+        elif self._manner.pretend_time:
+            self._mouth.say(text)
+        else:
+            self._between()
+            if not self._cut:
+                self._mouth.say(text, self._between)
         self._hush_until = time.monotonic() + self._tail_s()
+
+    def _between(self) -> None:
+        """Hear a "stop" between two sentences, where a headset does not hear it all the time."""
+        now = time.monotonic()
+        if self._cut or self._deaf_since is None or now - self._deaf_since < STOP_HEARD_EVERY_S:
+            return
+        time.sleep(self._manner.echo_tail_s)  # the room must not answer for the welder
+        self._speaking = True
+        self._ear.open(stop_only(), STOP_PATIENCE_MS)
+        began = time.monotonic()
+        while not self._cut and (passed := time.monotonic() - began) < _STOP_AT_MOST_S:
+            if passed >= STOP_HEARD_FOR_S and not self._ear.speaking:
+                break
+            time.sleep(0.02)
+        self._speaking = False
+        self._ear.shut()
+        self._deaf_since = time.monotonic()
 
     def _tail_s(self) -> float:
         return 0.0 if self._manner.headset else self._manner.echo_tail_s
@@ -182,16 +211,19 @@ class Shift:
         if self._cut:
             return
         self._listening = action
-        if self._manner.pretend_time and self._clock_at is not None:
+        if self._manner.pretend_time and self._clocks.waiting:
             return  # the wait passes before anything more is heard
         self._wait_for_the_echo()
         if action.quiet_s is not None:
-            self._quiet_at = time.monotonic() + action.quiet_s
+            self._clocks.quiet_at = time.monotonic() + action.quiet_s
+        self._deaf_since = None
         self._ear.open(action.grammar, action.patience_ms)
 
     def _shut(self) -> None:
-        self._quiet_at = None
+        self._clocks.quiet_at = None
         self._ear.shut()
+        if self._deaf_since is None:
+            self._deaf_since = time.monotonic()
 
     # ---- in
 
@@ -206,37 +238,17 @@ class Shift:
         self._queue.put(event)
 
     def _next_event(self) -> events.Event:
-        due = self._due()
+        due = self._clocks.due()
         try:
             rest = None if due is None else max(0.0, due - time.monotonic())
             taken = self._queue.get(timeout=rest)
         except queue.Empty:
-            if self._quiet_is_due_but_somebody_speaks():
+            # A late answer is an answer all the same, and no moment speaks into it.
+            if self._ear.speaking and self._clocks.put_off(_LET_SPEAK_S):
                 return self._next_event()
-            return self._time_passed()
+            return self._clocks.passed()
         self._cut = False
         return self._translated(taken)
-
-    def _due(self) -> float | None:
-        times = [at for at in (self._quiet_at, self._clock_at) if at is not None]
-        return min(times) if times else None
-
-    def _quiet_is_due_but_somebody_speaks(self) -> bool:
-        """Put quiet off where an answer has begun: a late one is an answer all the same."""
-        late = self._quiet_at is not None and self._quiet_at == self._due()
-        if not late or not self._ear.speaking:
-            return False
-        self._quiet_at = time.monotonic() + _LET_SPEAK_S
-        return True
-
-    def _time_passed(self) -> events.Event:
-        if self._clock_at is not None and (
-            self._quiet_at is None or self._clock_at <= self._quiet_at
-        ):
-            self._clock_at = None
-            return events.TimeUp()
-        self._quiet_at = None
-        return events.QuietPassed()
 
     def _translated(self, event: EarEvent | StopPressed) -> events.Event:
         if isinstance(event, Heard):
@@ -246,17 +258,18 @@ class Shift:
         if isinstance(event, EarBack):
             return events.MicrophoneBack()
         if isinstance(event, Quiet):
-            return self._time_passed()
+            return self._clocks.passed()
         if isinstance(event, EarEnded):
             return events.NothingMoreToHear()
         return events.SpeechHeard("stop")
 
     def _speech(self, heard: Heard) -> events.SpeechHeard:
-        self._quiet_at = None
+        self._clocks.quiet_at = None
         listening = self._listening
         clip = None
         if heard.clip is not None and listening is not None and listening.keep_clip:
             with self._telling_of_a_record_that_fails():
                 clip = self._record.keep_clip(heard.clip.pcm, heard.clip.rate_hz)
         self._show(heard.text)
-        return events.SpeechHeard(heard.text, heard.confidence, clip, heard.damaged)
+        left_s = self._clocks.left_s(time.monotonic())
+        return events.SpeechHeard(heard.text, heard.confidence, clip, heard.damaged, left_s=left_s)

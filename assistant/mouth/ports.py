@@ -6,6 +6,7 @@ what it was told, for tests) and ``PrintedMouth`` (writes lines, for rehearsals)
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from enum import Enum
 from typing import Protocol
 
@@ -28,8 +29,11 @@ class Mouth(Protocol):
     def prepare(self, sentences: list[str]) -> None:
         """Render sentences ahead of need, in the background; never raises."""
 
-    def say(self, text: str) -> bool:
-        """Speak ``text``; False when it was cut off. Raises ``VoiceProblem``, ``NoLoudspeaker``."""
+    def say(self, text: str, between: Callable[[], None] | None = None) -> bool:
+        """Speak ``text``; False when it was cut off. Raises ``VoiceProblem``, ``NoLoudspeaker``.
+
+        ``between`` is called after each sentence but the last, once it has sounded.
+        """
 
     def tone(self, tone: Tone) -> None:
         """Play a tone. Raises ``NoLoudspeaker``."""

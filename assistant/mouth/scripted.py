@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TextIO
 
 from assistant.mouth.ports import Tone
@@ -38,8 +39,9 @@ class ScriptedMouth:
         """Remember the sentences in ``prepared``."""
         self.prepared.extend(sentences)
 
-    def say(self, text: str) -> bool:
-        """Remember ``text``; raises ``ValueError`` when no voice could say it."""
+    def say(self, text: str, between: Callable[[], None] | None = None) -> bool:
+        """Remember ``text``, as one breath; raises ``ValueError`` when no voice could say it."""
+        del between
         speakable(text)
         self.uttered.append(("say", text))
         return text not in self._cut_off
@@ -72,8 +74,9 @@ class PrintedMouth:
     def prepare(self, sentences: list[str]) -> None:
         """Do nothing: printing needs no preparation."""
 
-    def say(self, text: str) -> bool:
+    def say(self, text: str, between: Callable[[], None] | None = None) -> bool:
         """Write ``text``; raises ``ValueError`` when no voice could say it."""
+        del between
         speakable(text)
         self._write(spoken_line(text))
         return True

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Protocol, TextIO
 
 from assistant.mouth.player import Player
@@ -69,8 +69,8 @@ class SpokenMouth:
             with contextlib.suppress(ValueError):
                 self._voice.prepare(sentences(speakable(text)))
 
-    def say(self, text: str) -> bool:
-        """Speak ``text``; False when it was cut off.
+    def say(self, text: str, between: Callable[[], None] | None = None) -> bool:
+        """Speak ``text``; False when it was cut off. ``between`` is called between its sentences.
 
         Raises:
             ValueError: ``text`` holds figures or signs; see ``wording.speakable``.
@@ -83,7 +83,16 @@ class SpokenMouth:
                 return False
             self._echo(spoken_line(text))
             self._voice.prepare(later)
-            return all(self._say_one(sentence, cut) for sentence in (first, *later))
+            return self._say_one(first, cut) and all(
+                self._say_later(sentence, cut, between) for sentence in later
+            )
+
+    def _say_later(
+        self, sentence: str, cut: threading.Event, between: Callable[[], None] | None
+    ) -> bool:
+        if between is not None:
+            between()
+        return self._say_one(sentence, cut)
 
     def _say_one(self, sentence: str, cut: threading.Event) -> bool:
         sound = self._voice.sound(sentence, cut)
