@@ -6,8 +6,10 @@ Imports the modules of ``dialogue``. Pure: no device, no file, no clock; time co
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 
-from assistant.dialogue import answering, attention, commanding, lines, progress
+from assistant.dialogue import answering, attention, beside, commanding, lines, notes, progress
+from assistant.dialogue.aside import NoteAside
 from assistant.dialogue.events import (
     Action,
     Event,
@@ -22,6 +24,7 @@ from assistant.dialogue.events import (
 from assistant.dialogue.prompts import grammar_for
 from assistant.dialogue.state import TRIES_BEFORE_NOT_HEARD, Phase, Settings, State
 from assistant.dialogue.steps import enter, go_on, leave_done
+from assistant.dialogue.today import Today
 from assistant.dialogue.turn import DECIDING, Turn
 from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Procedure, Wait
 from assistant.record import kinds
@@ -34,10 +37,19 @@ Line = tuple[str, Mapping[str, object], int]
 
 
 def begin(
-    procedure: Procedure, settings: Settings, next_seq: int, about: Mapping[str, object]
+    procedure: Procedure,
+    settings: Settings,
+    next_seq: int,
+    about: Mapping[str, object],
+    today: Today = Today(),
+    now: datetime | None = None,
 ) -> Result:
-    """Start a run; ``about`` goes into its ``began`` line beside what the procedure says."""
-    turn = Turn(State(procedure, settings, progress.begin(procedure), next_seq))
+    """Start a run; ``about`` goes into its ``began`` line beside what the procedure says.
+
+    ``today`` is the shift before it, ``now`` the local time.
+    """
+    known = today.knowing(procedure)
+    turn = Turn(State(procedure, settings, progress.begin(procedure), next_seq, today=known), now)
     turn.log(
         kinds.BEGAN,
         procedure=procedure.id,
@@ -52,22 +64,32 @@ def begin(
 
 
 def resume(
-    procedure: Procedure, settings: Settings, next_seq: int, so_far: Sequence[Line]
+    procedure: Procedure,
+    settings: Settings,
+    next_seq: int,
+    so_far: Sequence[Line],
+    today: Today | None = None,
+    now: datetime | None = None,
 ) -> Result:
-    """Go on with a run from its lines, at the step after the last that was written."""
-    stands = progress.begin(procedure)
+    """Go on with a run from its lines, at the step after the last that was written.
+
+    ``today`` is the shift, this run included; without it, the shift is this run alone.
+    """
+    stands, alone = progress.begin(procedure), Today()
     for kind, fields, seq in so_far:
         stands = progress.after(procedure, stands, kind, fields, seq)
-    turn = Turn(State(procedure, settings, stands, next_seq))
+        alone = alone.after(kind, fields, seq)
+    known = (today or alone).knowing(procedure)
+    turn = Turn(State(procedure, settings, stands, next_seq, today=known), now)
     turn.log(kinds.RESUMED, step=turn.state.step_id)
     turn.say(lines.GOING_ON)
     go_on(turn)
     return turn.state, tuple(turn.actions)
 
 
-def step(state: State, event: Event) -> Result:
-    """Take one event; return the new state and what to do, in order."""
-    turn = Turn(state)
+def step(state: State, event: Event, now: datetime | None = None) -> Result:
+    """Take one event at local time ``now``; return the new state and what to do, in order."""
+    turn = Turn(state, now)
     if state.phase is Phase.OVER:
         return state, ()
     if isinstance(event, SpeechHeard):
@@ -84,7 +106,7 @@ def step(state: State, event: Event) -> Result:
         turn.say(lines.MICROPHONE_LOST)
     elif isinstance(event, MicrophoneBack):
         turn.log(kinds.EAR_BACK, step=state.step_id, message="")
-        turn.say(lines.MICROPHONE_BACK, state.pending.read_back if state.pending else "")
+        turn.say(lines.MICROPHONE_BACK, state.to_repeat if state.pending or state.asides else "")
         turn.listen()
     elif isinstance(event, NothingMoreToHear):
         commanding.stop(turn, None, lines.SCRIPT_ENDED)
@@ -97,7 +119,11 @@ def _speech(turn: Turn, heard: SpeechHeard) -> None:
     understood = understand(heard.text, grammar_for(state))
     if understood is Command.STOP:
         # Never asked about, whatever the confidence: stop always works.
+        if isinstance(state.aside, NoteAside) and heard.length_ms > notes.QUIET_MS:
+            notes.keep(turn, heard)
         commanding.obey(turn, Command.STOP, heard.text)
+    elif beside.taken(turn, understood, heard):
+        return
     elif state.phase not in DECIDING:
         _while_busy(turn, understood, heard)
     elif heard.damaged:
@@ -170,7 +196,9 @@ def _answer(turn: Turn, understood: Understood, heard: SpeechHeard) -> None:
 def _quiet(turn: Turn) -> None:
     """Silence: remind once, then hold. Silence is never an answer; without a question, sleep."""
     state = turn.state
-    if state.phase not in DECIDING:
+    if state.aside is not None:
+        beside.quiet(turn)
+    elif state.phase not in DECIDING:
         if attention.may_sleep(state) and not state.asleep:
             attention.fall_asleep(turn)
         else:
@@ -184,7 +212,9 @@ def _quiet(turn: Turn) -> None:
 
 
 def _time_up(turn: Turn) -> None:
-    if turn.state.phase is Phase.HOLD:
+    if turn.state.aside is not None:
+        turn.change(clock_ran_out=True)  # the ear is open, and stays so
+    elif turn.state.phase is Phase.HOLD:
         turn.change(clock_ran_out=True)
         turn.listen()
     elif turn.state.phase is Phase.WAIT:
