@@ -28,7 +28,9 @@ def _value(state: State, step: AskValue, measure: Measure) -> str:
     """Return the value in one form or two; an apprentice always hears both."""
     if state.settings.detail is Detail.APPRENTICE:
         return two_forms(measure)
-    return in_form(measure, grammars.value(step.unit, step.quantity), window_of(state.procedure, step.id))
+    return in_form(
+        measure, grammars.value(step.unit, step.quantity), window_of(state.procedure, step.id)
+    )
 
 
 def _question(state: State, *, again: bool) -> str:

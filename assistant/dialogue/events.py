@@ -23,6 +23,8 @@ class SpeechHeard:
     """File name of its recording, when one was kept."""
     damaged: bool = False
     """Samples were lost: never judge it."""
+    length_ms: int = 0
+    """How long its recording is; 0 when it was typed."""
     left_s: int | None = None
     """How long the clock of a wait still runs; None where none does."""
 
@@ -99,6 +101,8 @@ class Listen:
     """Send ``QuietPassed`` after so long without speech; None waits for ever."""
     keep_clip: bool = False
     """Keep the recording: a value or an answer that decides a verdict."""
+    keep_said: Grammar | None = None
+    """Keep it also where it is one of these phrases."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,15 +41,15 @@ def begin(
     settings: Settings,
     next_seq: int,
     about: Mapping[str, object],
-    today: Today = Today(),
-    now: datetime | None = None,
+    today: Today | None = None,
 ) -> Result:
     """Start a run; ``about`` goes into its ``began`` line beside what the procedure says.
 
-    ``today`` is the shift before it, ``now`` the local time.
+    ``today`` is the shift before it.
     """
-    known = today.knowing(procedure)
-    turn = Turn(State(procedure, settings, progress.begin(procedure), next_seq, today=known), now)
+    known = (today or Today()).knowing(procedure)
+    state = State(procedure, settings, progress.begin(procedure), next_seq, today=known)
+    turn = Turn(state, known.now)
     turn.log(
         kinds.BEGAN,
         procedure=procedure.id,
@@ -69,7 +69,6 @@ def resume(
     next_seq: int,
     so_far: Sequence[Line],
     today: Today | None = None,
-    now: datetime | None = None,
 ) -> Result:
     """Go on with a run from its lines, at the step after the last that was written.
 
@@ -80,7 +79,7 @@ def resume(
         stands = progress.after(procedure, stands, kind, fields, seq)
         alone = alone.after(kind, fields, seq)
     known = (today or alone).knowing(procedure)
-    turn = Turn(State(procedure, settings, stands, next_seq, today=known), now)
+    turn = Turn(State(procedure, settings, stands, next_seq, today=known), known.now)
     turn.log(kinds.RESUMED, step=turn.state.step_id)
     turn.say(lines.GOING_ON)
     go_on(turn)

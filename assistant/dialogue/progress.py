@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from assistant.procedure.model import AskYesNo, Judge, Procedure, Tell
+from assistant.record.kinds import BESIDE
 from assistant.weld.verdict import PASSING
 
 Fields = Mapping[str, object]
@@ -51,7 +52,12 @@ def after(
     Lines that move nothing (held, ear-lost and the like) leave it as it is.
     """
     if kind == "taken-back":
-        return _taken_back(progress, fields)
+        # What was said beside the steps has moved nothing.
+        return progress if fields.get("of") in BESIDE else _taken_back(progress, fields)
+    if kind == "corrected":
+        return _corrected(progress, fields, seq)
+    if kind == "judged" and fields.get("corrects") is not None:
+        return _judged_anew(procedure, progress, fields)
     if kind not in ("done", "answered", "not-heard", "judged"):
         return progress
     place = procedure.index(str(fields["step"]))
@@ -76,6 +82,36 @@ def _taken_back(progress: Progress, fields: Fields) -> Progress:
     if mark.seq != fields["entry"]:
         raise ValueError(f"line {fields['entry']} is not the last that moved the run")
     return Progress(mark.at, mark.answers, tuple(rest))
+
+
+def _corrected(progress: Progress, fields: Fields, seq: int) -> Progress:
+    """Put a corrected answer wherever the old one is remembered, so that it is judged no more."""
+    step, old = str(fields["step"]), fields["entry"]
+
+    def mended(answers: Mapping[str, Fields | None]) -> Mapping[str, Fields | None]:
+        known = answers.get(step)
+        if known is None or known.get("seq") != old:
+            return answers
+        return {**answers, step: {**fields, "seq": seq}}
+
+    trail = tuple(replace(mark, answers=mended(mark.answers)) for mark in progress.trail)
+    return replace(progress, answers=mended(progress.answers), trail=trail)
+
+
+def _judged_anew(procedure: Procedure, progress: Progress, fields: Fields) -> Progress:
+    """Go back for a new test where a pass of this run is none any more; else move nothing."""
+    mark = next((each for each in progress.trail if each.seq == fields["first"]), None)
+    if mark is None or fields["was"] not in _PASSING or fields["outcome"] in _PASSING:
+        return progress
+    judge = procedure.steps[mark.at]
+    if not isinstance(judge, Judge) or not judge.on_fail:
+        return progress
+    there = procedure.index(judge.on_fail)
+    again = {other.id for other in procedure.steps[there:]}
+    answers = {name: what for name, what in progress.answers.items() if name not in again}
+    # Its trail ends at the verdict: going back from here must not skip the new test.
+    trail = progress.trail[: progress.trail.index(mark) + 1]
+    return _settle(procedure, Progress(there, answers, trail))
 
 
 def _next_place(procedure: Procedure, place: int, kind: str, fields: Fields) -> int:

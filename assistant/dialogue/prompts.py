@@ -15,6 +15,7 @@ from assistant.procedure.model import (
     Tell,
     Wait,
 )
+from assistant.weld.advice import FIRST
 from assistant.weld.reasons import REASONS
 from assistant.words import grammars
 from assistant.words.numbers import in_words
@@ -64,6 +65,8 @@ def grammar_for(state: State) -> Grammar:
     """Return what may be heard now."""
     if state.asleep:
         return grammars.asleep()
+    if state.aside is not None:
+        return state.aside.grammar
     if state.phase is Phase.HOLD:
         return grammars.on_hold()
     if state.phase is Phase.WAIT:
@@ -83,15 +86,17 @@ def step_grammar(step: Step, phase: Phase = Phase.ANSWER) -> Grammar:
         return grammars.choice({choice.id: choice.said for choice in step.choices})
     if isinstance(step, AskValue):
         if phase is Phase.CONFIRM:
-            return grammars.confirm(step.unit)
+            return grammars.confirm(step.unit, step.quantity)
         if phase is Phase.SECOND_WAY:
-            return grammars.value_plainly(step.unit)
-        return grammars.value(step.unit)
+            return grammars.value_plainly(step.unit, step.quantity)
+        return grammars.value(step.unit, step.quantity)
     return grammars.done()
 
 
 def patience_for(state: State) -> int:
     """Return how much silence ends an utterance now, in milliseconds."""
+    if state.aside is not None:
+        return state.aside.patience_ms
     if state.phase is Phase.HOLD or state.finished:
         return COMMAND_PATIENCE_MS
     step = state.step
@@ -116,25 +121,6 @@ def quiet_s_for(state: State, *, deciding: bool) -> int | None:
     return min(awake_s, HANDS_BUSY_S) if busy else awake_s
 
 
-def sayable(state: State) -> str:
-    """Return, in one breath, what fits now."""
-    by_phase = {
-        Phase.BUSY: lines.SAYABLE_BUSY,
-        Phase.MEND: lines.SAYABLE_BUSY,
-        Phase.CONFIRM: lines.SAYABLE_CONFIRM,
-        Phase.WAIT: lines.SAYABLE_WAIT,
-        Phase.HOLD: lines.SAYABLE_HOLD,
-    }
-    if state.phase in by_phase:
-        return by_phase[state.phase]
-    step = state.step
-    if state.phase is Phase.SECOND_WAY and not isinstance(step, AskYesNo):
-        return second_way(step)
-    if isinstance(step, AskChoice):
-        return spoken("Say " + ", or ".join(choice.said[0] for choice in step.choices))
-    return lines.SAYABLE_YES_NO if isinstance(step, AskYesNo) else lines.SAYABLE_VALUE
-
-
 def where(state: State) -> str:
     """Return the place in the procedure, in words."""
     title, place, of = place_in_words(state)
@@ -154,4 +140,5 @@ def sentences(procedure: Procedure) -> tuple[str, ...]:
     said += [one.say for step in procedure.steps if isinstance(step, Wait) for one in step.moments]
     ends = [step.on_fail_say for step in procedure.steps if isinstance(step, Judge)]
     mends = [step.otherwise.say for step in procedure.steps if isinstance(step, AskYesNo)]
-    return tuple(dict.fromkeys([*said, *lines.fixed(), *REASONS, *mends, *filter(None, ends)]))
+    fixed = [*lines.fixed(), *REASONS, *FIRST.values()]
+    return tuple(dict.fromkeys([*said, *fixed, *mends, *filter(None, ends)]))

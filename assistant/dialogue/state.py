@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 
+from assistant.dialogue.aside import Aside
 from assistant.dialogue.progress import Progress
+from assistant.dialogue.today import Today
 from assistant.procedure.model import Procedure, Step
 from assistant.words.understand import Reading
 
@@ -111,6 +113,12 @@ class State:
     """The last question or instruction, for "say again"."""
     last_heard: str = ""
     """What was understood last, in words."""
+    asides: tuple[Aside, ...] = ()
+    """What was begun beside the step and waits for words, the latest last."""
+    today: Today = field(default_factory=Today)
+    """The shift so far."""
+    helped: tuple[str, int] = ("", 0)
+    """Where "what can I say" was asked last, and how often in a row."""
 
     @property
     def step(self) -> Step:
@@ -125,7 +133,14 @@ class State:
     @property
     def to_repeat(self) -> str:
         """What to say once more: the read-back that waits for a yes, else the last question."""
+        if self.asides:
+            return self.asides[-1].ask
         return self.pending.read_back if self.pending else self.last_said
+
+    @property
+    def aside(self) -> Aside | None:
+        """What beside the step is being waited for, or None."""
+        return self.asides[-1] if self.asides and self.phase is not Phase.HOLD else None
 
     @property
     def finished(self) -> bool:

@@ -14,8 +14,9 @@ from assistant.dialogue.taking_back import take_back_step
 from assistant.dialogue.turn import Turn
 from assistant.procedure.model import Judge, Step, Tell, Wait, Warn
 from assistant.record import kinds
+from assistant.weld.advice import first_in_words
 from assistant.weld.limits import WidthLimits
-from assistant.weld.strip import FailureMode, HeatMarks, Lean, PeelTest
+from assistant.weld.strip import FailureMode, HeatMarks, Lean, PeelTest, Pull
 from assistant.weld.verdict import PASSING, Outcome, Verdict, judge
 from assistant.words.meaning import Lean as SaidLean
 from assistant.words.meaning import Measure
@@ -122,38 +123,45 @@ def leave_done(turn: Turn, said: str | None, tell: str = "", **more: object) -> 
 def _judge(turn: Turn, step: Judge) -> bool:
     """Judge the strip; False when a width must be said again first."""
     state = turn.state
-    test, rests_on = peel_test(state, step)
-    verdict = judge(test, step.limits)
+    verdict = judge(peel_test(state, step)[0], step.limits)
     if verdict.outcome is Outcome.ASK:
         _need_plain_width(turn, step)
         return False
-    width = answer_of(state.progress, step.width) or {}
-    turn.log(
-        kinds.JUDGED,
-        step=step.id,
-        outcome=verdict.outcome.value,
-        reasons=list(verdict.reasons),
-        width=width.get("width_in"),
-        said=width.get("said"),
-        hedge=width.get("hedge"),
-        mode=test.mode.value if test.mode else None,
-        solid=str(test.solid_in) if test.solid_in is not None else None,
-        heat=test.heat.value if test.heat else None,
-        limits={
-            "least_in": str(step.limits.least_in),
-            "most_in": str(step.limits.most_in),
-            "rule_step_in": str(step.limits.rule_step_in),
-        },
-        rule=verdict.rule,
-        clip=width.get("clip"),
-        **{"from": rests_on},
-    )
+    turn.log(kinds.JUDGED, **judged_fields(state, step, verdict))
     turn.sound(TONES.get(verdict.outcome, "not understood"))
     turn.ask(verdict_in_words(state, step, verdict))
     turn.change(plain_only=False)
     if verdict.outcome not in PASSING:
         turn.say(step.on_fail_say)
     return True
+
+
+def judged_fields(state: State, step: Judge, verdict: Verdict) -> dict[str, object]:
+    """Return how a record line holds a verdict and what it rests on."""
+    test, rests_on = peel_test(state, step)
+    width = answer_of(state.progress, step.width) or {}
+    return {
+        "step": step.id,
+        "outcome": verdict.outcome.value,
+        "finding": verdict.finding.value,
+        "reasons": list(verdict.reasons),
+        "width": width.get("width_in"),
+        "said": width.get("said"),
+        "hedge": width.get("hedge"),
+        "mode": test.mode.value if test.mode else None,
+        "solid": str(test.solid_in) if test.solid_in is not None else None,
+        "heat": test.heat.value if test.heat else None,
+        "pull": test.pull.value if test.pull and step.pull else None,
+        "limits": {
+            "least_in": str(step.limits.least_in),
+            "most_in": str(step.limits.most_in),
+            "rule_step_in": str(step.limits.rule_step_in),
+            "edges": step.limits.edges,
+        },
+        "rule": verdict.rule,
+        "clip": width.get("clip"),
+        "from": rests_on,
+    }
 
 
 def peel_test(state: State, step: Judge) -> tuple[PeelTest, list[int]]:
@@ -164,13 +172,14 @@ def peel_test(state: State, step: Judge) -> tuple[PeelTest, list[int]]:
     """
     answers = {
         name: answer_of(state.progress, name)
-        for name in (step.width, step.mode, step.solid, step.heat)
+        for name in (step.width, step.mode, step.solid, step.heat, step.pull)
         if name
     }
     rests_on = [int(str(fields["seq"])) for fields in answers.values() if fields]
     width, mode = answers.get(step.width), answers.get(step.mode)
     solid = answers.get(step.solid) if step.solid else None
     heat = answers.get(step.heat) if step.heat else {"answer": HeatMarks.NONE.value}
+    pull = answers.get(step.pull) if step.pull else {"answer": Pull.STEADY.value}
     unheard = (
         bool(step.solid)
         and solid is None
@@ -184,6 +193,7 @@ def peel_test(state: State, step: Judge) -> tuple[PeelTest, list[int]]:
         heat=HeatMarks(str(heat["answer"])) if heat else None,
         solid_lean=_lean(solid),
         solid_unheard=unheard,
+        pull=Pull(str(pull["answer"])) if pull else None,
     )
     return test, sorted(rests_on)
 
@@ -201,7 +211,10 @@ def _need_plain_width(turn: Turn, step: Judge) -> None:
 
 
 def verdict_in_words(state: State, step: Judge, verdict: Verdict) -> str:
-    """Return the verdict as it is spoken: the outcome, what it rests on, and the reasons."""
+    """Return the verdict as it is spoken: the outcome, what it rests on, and the reasons.
+
+    After anything but a pass it ends with the first thing to check.
+    """
     parts = [HEADLINES[verdict.outcome]]
     mode = answer_of(state.progress, step.mode)
     if mode:
@@ -212,7 +225,8 @@ def verdict_in_words(state: State, step: Judge, verdict: Verdict) -> str:
     parts += verdict.reasons
     if verdict.outcome in PASSING:
         parts.append(limits_in_words(step.limits))
-    return " ".join(parts)
+    parts.append(first_in_words(peel_test(state, step)[0], verdict))
+    return " ".join(filter(None, parts))
 
 
 def limits_in_words(limits: WidthLimits) -> str:
@@ -233,7 +247,7 @@ def value_fields(measure: Measure, called: str) -> dict[str, object]:
     return {
         "answer": str(measure.value),
         "unit": measure.unit,
-        "width_in": str(measure.value_in) if measure.unit != "number" else None,
+        "width_in": str(measure.value_in) if measure.is_width else None,
         "called": called,
         "hedge": measure.hedge,
         "lean": measure.lean.value if measure.lean else None,

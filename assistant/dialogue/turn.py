@@ -7,6 +7,7 @@ seen from outside they are pure functions.
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import datetime
 from typing import Any
 
 from assistant.dialogue import progress
@@ -14,6 +15,7 @@ from assistant.dialogue.events import Action, Finish, Listen, Log, Say, Sound
 from assistant.dialogue.prompts import grammar_for, patience_for, quiet_s_for
 from assistant.dialogue.state import Phase, State
 from assistant.procedure.model import AskYesNo
+from assistant.words.marks import kept_always
 
 DECIDING = (Phase.ANSWER, Phase.SECOND_WAY, Phase.CONFIRM)
 """Phases in which silence is answered with a reminder, then a hold."""
@@ -22,8 +24,10 @@ DECIDING = (Phase.ANSWER, Phase.SECOND_WAY, Phase.CONFIRM)
 class Turn:
     """A state on its way to the next one, and the actions so far."""
 
-    def __init__(self, state: State) -> None:
+    def __init__(self, state: State, now: datetime | None = None) -> None:
+        """``now`` is the local time of what happens in this turn, where it is known."""
         self.state = state
+        self.now = now
         self.left_s: int | None = None
         """What is left of a wait, where the event told."""
         self.actions: list[Action] = []
@@ -54,18 +58,21 @@ class Turn:
         seq = self.state.next_seq
         self.actions.append(Log(kind, fields, seq))
         moved = progress.after(self.state.procedure, self.state.progress, kind, fields, seq)
-        self.change(next_seq=seq + 1, progress=moved)
+        told = self.state.today.after(kind, fields, seq, self.now)
+        self.change(next_seq=seq + 1, progress=moved, today=told)
 
     def listen(self) -> None:
         """Open the ear for what the phase waits for."""
         state = self.state
-        deciding = state.phase in DECIDING
+        deciding = state.phase in DECIDING or state.aside is not None
+        plain = state.aside is None and isinstance(state.step, AskYesNo)
         self.actions.append(
             Listen(
                 grammar_for(state),
                 patience_for(state),
                 quiet_s_for(state, deciding=deciding),
-                keep_clip=deciding and not isinstance(state.step, AskYesNo),
+                keep_clip=deciding and not plain,
+                keep_said=kept_always(),
             )
         )
 

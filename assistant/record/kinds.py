@@ -20,9 +20,11 @@ names the old one.
 | not-heard | step, act, said (list of what was made of each try), clips (list) |
 | taken-back | step, entry (seq of the line that no longer counts), said; of |
 | judged | step, outcome, reasons, width, said, hedge, mode, solid, heat, limits, rule, from, clip |
-| - corrected | also corrects (seq of the ``judged`` line it takes the place of), was (its outcome) |
-| corrected | judged (seq), entry (seq of the old answer, or null), ask (the words that asked for it) |
-| - | and all that ``answered`` holds, ``step`` and ``act`` being those of the corrected answer |
+| - judged | finding (what decided: narrow, wide ...), pull (where it was asked for) |
+| - again | also corrects (seq of the ``judged`` line it takes the place of), was (its outcome), |
+| - | first (seq of the first ``judged`` line of this test) |
+| corrected | judged (seq of the test), entry (seq of the old answer, or null), asked_by (words) |
+| - | and all that ``answered`` holds; a choice has read_back and confirmed_by as well |
 | mark | step, seam, what, position_ft, said, said_at, read_back, confirmed_by, confirmed_clip, |
 | - | confidence, clip (of the position), clips (of what was marked, where it was said apart) |
 | mark-not-heard | step, seam, what, said (list), clips (list), because (``tries``, ``quiet``) |
@@ -36,17 +38,17 @@ names the old one.
 
 ``lean`` is ``over``, ``under``, ``about`` or null: which way a hedge such as "strong" leans.
 ``clip`` is the file name in ``clips/`` of the recording of the answer, or null.
-``limits`` is ``{"least_in": "1", "most_in": "3/2", "rule_step_in": "1/16"}``.
+``limits`` is ``{"least_in": "1", "most_in": "3/2", "rule_step_in": "1/16", "edges": 1}``.
 ``what`` of a mark is ``void``, ``bleed-out``, ``wrinkle``, ``burn``, ``stitch-marks`` or
-``fishmouth`` (as in ``weld.strip.Defect``); ``position_ft`` is an exact fraction such as ``"25/2"``,
-from where the welder counts the seam. ``said_at`` are the words that held the position.
-``what`` of an event is ``power-lost``, ``rain``, ``break`` or ``changing`` (as in ``weld.due.Kind``);
-``part`` is what is being changed (``gun``), else null. From its ``at`` on, what a test proved before
-it may no longer hold; ``seam`` is the one at hand, and the event concerns every seam.
+``fishmouth`` (as in ``weld.strip.Defect``); ``position_ft`` is an exact fraction, such as
+``"25/2"``, from the seam's start. ``said_at`` are the words that held the position.
+``what`` of an event is ``power-lost``, ``rain``, ``break`` or ``changing``, as in
+``weld.due.Kind``; ``part`` is what is being changed (``gun``), else null. From its ``at`` on, what
+a test proved before may no longer hold; ``seam`` is the one at hand, yet it concerns every seam.
 ``said`` of a note is null where its sound was kept, else what was typed; nothing is transcribed.
 ``of`` is the kind of the line that was taken back, where that is a mark, a note or an event.
-``seam`` is the number said last, as text, or null. A ``corrected`` line and the ``judged`` line behind
-it belong to the run that was under way; the run of the test is that of the line they name.
+``seam`` is the number said last, as text, or null. A ``corrected`` line and the ``judged`` line
+behind it carry the run that was under way; the test's own run is that of the line they name.
 ``from`` in ``judged`` lists the ``seq`` of the answers that the verdict rests on.
 """
 

@@ -8,10 +8,11 @@ to "no", "rain" next to "ten", and "break" is as short as an answer. A test hold
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 
 from assistant.words.meaning import Happened, Marked, Position
 from assistant.words.numbers import counted_to_999, digits_in_words, in_words
-from assistant.words.phrase import Opt, Phrase, any_of, say, seq, table
+from assistant.words.phrase import Grammar, Opt, Phrase, any_of, say, seq, table
 
 DEFECTS: dict[str, str] = {
     "void": "void",
@@ -46,6 +47,12 @@ def marks() -> Phrase:
 def happenings() -> Phrase:
     """Return what may happen to a set-up."""
     return table({**HAPPENED})
+
+
+@lru_cache(maxsize=1)
+def kept_always() -> Grammar:
+    """Return what is worth keeping the sound of wherever it is said."""
+    return Grammar("marks and events", any_of(marks(), happenings()))
 
 
 def feet() -> Phrase:

@@ -273,6 +273,9 @@ class Grammar:
 
     name: str
     phrase: Phrase
+    free_ms: int = 0
+    """So much free speech may come before the phrase, from which a pause parts it: it is kept as
+    sound and not recognised."""
 
     @cached_property
     def automaton(self) -> Automaton:
