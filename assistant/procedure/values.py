@@ -30,15 +30,18 @@ def asked(fields: Fields) -> Asked:
     """Read ``of``, ``unit``, ``plausible`` and ``called``."""
     name = fields.one_of("of", tuple(QUANTITIES), required=False)
     quantity = QUANTITIES.get(name)
-    units = tuple(quantity.plausible) if quantity else UNITS
+    unknown = fields.has("of") and quantity is None
     unit = fields.text("unit")
-    if unit and unit not in units:
+    units = tuple(quantity.plausible) if quantity else UNITS
+    if unknown:
+        unit = ""
+    elif unit and unit not in units:
         instead = " or ".join(f"unit: {one}" for one in units)
-        of_what = "what 'of' names" if quantity else "a question without 'of'"
+        of_what = f"'{name}'" if quantity else "a question without 'of'"
         fields.fault("unit", f"'{unit}' is not a unit of {of_what}", instead)
         unit = ""
-    window = _window(fields, unit, required=quantity is None)
-    called = fields.spoken("called", required=quantity is None)
+    window = _window(fields, unit, required=not fields.has("of"))
+    called = fields.spoken("called", required=not fields.has("of"))
     if quantity:
         called = called or quantity.called
         window = window or quantity.plausible.get(unit)

@@ -9,6 +9,7 @@ from support.checklists import SHIPPED
 
 from assistant.procedure.fields import EXAMPLES
 from assistant.procedure.loader import JOB_KEYS, load_job, load_procedure
+from assistant.words.measured import QUANTITIES
 
 README = (SHIPPED / "README.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)
@@ -43,3 +44,14 @@ def test_every_shipped_checklist_is_named():
     """The README lists each checklist beside it."""
     for path in SHIPPED.glob("*.yaml"):
         assert f"`{path.name}`" in README
+
+
+@pytest.mark.parametrize("name", sorted(QUANTITIES))
+def test_every_quantity_is_told_with_its_windows(name):
+    """The table of quantities tells units, windows and names as they are."""
+    row = next(line for line in README.splitlines() if line.startswith(f"| `{name}` |"))
+    _, _, units, called, _, _ = (part.strip() for part in row.split("|"))
+
+    told = [f"`{u}` {low} to {high}" for u, (low, high) in QUANTITIES[name].plausible.items()]
+    assert units == ", ".join(told)
+    assert called == QUANTITIES[name].called

@@ -159,6 +159,9 @@ def test_a_fault_is_told_with_its_line_and_what_to_write(tmp_path, old, new, lin
     assert all(". Write " in one and one.endswith(".") for one in told)
 
 
+ASKED = (
+    "procedure: p\ntitle: P\nversion: v\nsteps:\n- id: a\n  ask: How much?\n  answer: value\n"
+)
 WHOLE_FILES = [
     ("", 1, ["the file holds nothing"]),
     ("# only a comment\n", 1, ["the file holds nothing"]),
@@ -184,6 +187,17 @@ WHOLE_FILES = [
      "  unit: number\n  plausible: {from: 1 in, to: 9}\n  called: seam\n", 9, ["whole number"]),
     ("procedure: p\ntitle: P\nversion: v\nsteps:\n- id: a\n  ask: Seam?\n  answer: value\n"
      "  unit: number\n  plausible: {from: true, to: 9}\n  called: seam\n", 9, ["the switch true"]),
+    (f"{ASKED}  unit: F\n", 8, ["'F' is not a unit of a question without 'of'"]),
+    (f"{ASKED}  of: wnid\n  unit: mph\n", 8, ["'wnid' is not one of air-temperature"]),
+    (f"{ASKED}  of: wind\n  unit: F\n", 9, ["'F' is not a unit of 'wind'", "unit: mph or"]),
+    (f"{ASKED}  of: wind\n  unit: in\n", 9, ["'in' is not a unit of 'wind'"]),
+    (f"{ASKED}  of: wind\n", 5, ["'unit'", "lacks this key"]),
+    (f"{ASKED}  of: dial\n  unit: mark\n  plausible: {{from: 9 mark, to: 1 mark}}\n", 10,
+     ["'from' is more than 'to'"]),
+    (f"{ASKED}  of: dial\n  unit: mark\n  plausible: {{from: 1 F, to: 9 mark}}\n", 10,
+     ["'F' is not the unit that is asked for here", "from: 1 mark"]),
+    (f"{ASKED}  of: dial\n  unit: mark\n  plausible: {{from: 1, to: 9 mark}}\n", 10,
+     ["the number 1 stands where text belongs"]),
 ]  # fmt: skip
 
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.procedure.measures import in_inches, inches, seconds
+from assistant.procedure.measures import amount, in_inches, inches, seconds
 
 LENGTHS = [
     ("1 in", Fraction(1)),
@@ -44,6 +44,29 @@ def test_a_length_is_read_exactly(text, value):
 def test_a_time_is_read_exactly(text, value):
     """Seconds, minutes and hours are read in seconds."""
     assert seconds(text) == value
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "value"),
+    [
+        ("-20 F", "F", Fraction(-20)),
+        ("0 C", "C", Fraction(0)),
+        ("12.5 mph", "mph", Fraction(25, 2)),
+        ("6 1/2 marks", "mark", Fraction(13, 2)),
+        ("1 mark", "mark", Fraction(1)),
+        ("40 km/h", "km/h", Fraction(40)),
+    ],
+)
+def test_an_amount_is_read_in_its_own_unit(text, unit, value):
+    """An amount stays in the unit it is written in, below zero as well."""
+    assert amount(text, unit) == value
+
+
+@pytest.mark.parametrize("text", ["20", "20 F", "20C", "- 20 C", "--2 C", "", "C", "20 CC"])
+def test_an_amount_in_another_unit_is_refused(text):
+    """Nothing is converted, and nothing is guessed."""
+    with pytest.raises(ValueError, match=r"unit|number|space"):
+        amount(text, "C")
 
 
 @pytest.mark.parametrize(
