@@ -152,9 +152,7 @@ _ORDER = {kind: place for place, kind in enumerate(Kind)}
 _ORDER[Kind.PASSED] = -1
 
 
-def due(
-    now: datetime, happenings: Iterable[Happening], rules: DueRules, set_up: SetUp = SetUp()
-) -> Due:
+def due(now: datetime, happenings: Iterable[Happening], rules: DueRules, set_up: SetUp) -> Due:
     """Tell whether a test is due at ``now`` for this set-up.
 
     Happenings may come in any order; those after ``now`` are left out. Parts of the set-up that
@@ -245,12 +243,8 @@ _MEASURED = {"air": "air_f", "surface": "surface_f", "wind": "wind_mph"}
 
 def _filled(first: Weather, second: Weather) -> Weather:
     """Return ``first``, with what it lacks taken from ``second``."""
-
-    def either(name: str) -> object:
-        own = getattr(first, name)
-        return getattr(second, name) if own is None else own
-
-    return Weather(**{name: either(name) for name in (*_MEASURED.values(), "sun")})
+    lacking = [name for name in (*_MEASURED.values(), "sun") if getattr(first, name) is None]
+    return replace(first, **{name: getattr(second, name) for name in lacking})
 
 
 def _reasons(proof: _Proof, now: datetime) -> list[Reason]:

@@ -1,5 +1,4 @@
-"""The welding of each hand as one path, with its tests on it: what stands before and after each
-foot. Imports ``work`` only; pure.
+"""The welding of each hand as one path, with its tests on it. Imports ``work`` only; pure.
 
 A hand's runs follow each other in time, and a foot is as good as the tests on either side of it
 along that path. A test on scrap stands between two runs, by its time. A cut stands inside the run
@@ -11,8 +10,8 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from fractions import Fraction
 from itertools import groupby
@@ -21,15 +20,18 @@ from operator import attrgetter, itemgetter
 from assistant.weld.work import Hand, Repair, Test, Weld, Work
 
 
+BEYOND_FT = 10**9
+"""Beyond the end of any seam."""
+
+
 class Ruler:
     """Turns exact feet into whole units and back."""
 
-    def __init__(self, feet: Iterable[Fraction]) -> None:
-        every = set(feet)
-        self._scale = math.lcm(*{each.denominator for each in every}) if every else 1
-        self._feet = {self.units(each): each for each in every}
-        self.end = max(self._feet, default=0) + self._scale
-        """Where a seam of unknown length ends: beyond every place that was told."""
+    def __init__(self, feet: Sequence[Fraction]) -> None:
+        self._scale = math.lcm(*{each.denominator for each in feet}) if feet else 1
+        self._feet: dict[int, Fraction] = {}
+        self.end = self._scale * BEYOND_FT
+        """Where a seam of unknown length ends."""
 
     def units(self, feet: Fraction) -> int:
         """Return feet in units."""
@@ -43,8 +45,9 @@ class Ruler:
         """Return units in feet; the end of a seam of unknown length is None."""
         if units >= self.end:
             return None
-        known = self._feet.get(units)
-        return Fraction(units, self._scale) if known is None else known
+        if units not in self._feet:  # a season has few lengths, and many of each
+            self._feet[units] = Fraction(units, self._scale)
+        return self._feet[units]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,35 +59,19 @@ class Bound:
     ids: tuple[str, ...]
 
 
-@dataclass(slots=True)
-class Layer:
-    """A weld or a repair, in units."""
-
-    of: Weld | Repair
-    start: int
-    stop: int
-    """Less than ``start`` where it was welded that way round."""
-    cuts: list[tuple[int | None, Test]] = field(default_factory=list)
-    """Tests that were cut from it; None is a place that was not told."""
-
-    @property
-    def low(self) -> int:
-        """Where it begins along its seam."""
-        return min(self.start, self.stop)
-
-    @property
-    def high(self) -> int:
-        """Where it ends along its seam."""
-        return max(self.start, self.stop)
+Laid = Weld | Repair
+"""What is laid along a seam."""
 
 
 @dataclass(slots=True)
 class Piece:
-    """A part of a layer with no test inside it; ``start`` and ``stop`` as it was welded."""
+    """A part of a weld or a repair with no test inside it, in units."""
 
-    layer: Layer
-    start: int
-    stop: int
+    of: Laid
+    low: int
+    high: int
+    backward: bool = False
+    """It was welded from ``high`` to ``low``."""
     before: Bound | None = None
     """The last test before it along the path."""
     after: Bound | None = None
@@ -96,70 +83,71 @@ Path = list[Piece | Bound]
 
 @dataclass(slots=True)
 class Paths:
-    """What was welded, by hand and by seam."""
+    """What was welded, by hand."""
 
     ruler: Ruler
     by_hand: dict[Hand, Path]
-    by_seam: dict[str, list[Layer]]
     unplaced: tuple[str, ...]
     """Ids of tests that could not be put anywhere: a cut where nothing was welded, or a pass cut
     nobody knows from which of several runs."""
 
 
+_Cut = tuple[int | None, Test]
+"""A test that was cut out of something, and where; None was not told."""
+_Cuts = dict[str, list[_Cut]]
+"""Cuts by the id of what they were cut from."""
+
+
 def paths_of(work: Work, ruler: Ruler) -> Paths:
     """Return the path of each hand, in the order in which it welded."""
-    by_seam: dict[str, list[Layer]] = {}
-    for each in (*work.welds, *work.repairs):
-        layer = Layer(each, ruler.units(each.from_ft), ruler.upto(each.to_ft))
-        by_seam.setdefault(each.seam, []).append(layer)
-    for layers in by_seam.values():
-        layers.sort(key=lambda layer: (layer.low, layer.of.at, layer.of.id))
-    unplaced, accusing = _place_cuts(work.tests, by_seam, ruler)
+    cuts, unplaced, accusing = _place_cuts(work, ruler)
+    laid: dict[Hand, list[Laid]] = {}
+    for each in laid_in(work):
+        laid.setdefault(each.set_up.hand, []).append(each)
     scrap = [test for test in work.tests if test.seam is None and test.passed is not None]
-    by_hand = _lined_up(by_seam, [*scrap, *accusing])
-    return Paths(ruler, by_hand, by_seam, unplaced)
+    tests = _by_hand([*scrap, *accusing], laid)
+    by_hand = {hand: _path(mine, tests.get(hand, []), cuts, ruler) for hand, mine in laid.items()}
+    return Paths(ruler, by_hand, unplaced)
+
+
+def laid_in(work: Work) -> list[Laid]:
+    """Return all welds and repairs."""
+    return [*work.welds, *work.repairs]
 
 
 # ---- cuts
 
 
-def _place_cuts(
-    tests: Iterable[Test], by_seam: dict[str, list[Layer]], ruler: Ruler
-) -> tuple[tuple[str, ...], list[Test]]:
-    """Put every cut into its layers; return ids of those without one, and failed ones of them.
+def _place_cuts(work: Work, ruler: Ruler) -> tuple[_Cuts, tuple[str, ...], list[Test]]:
+    """Put every cut where it was cut out; return ids of those without a place, and failed ones.
 
     A failed cut that has no place accuses its hand by its time, as a strip of scrap would.
     """
+    tests = [test for test in work.tests if test.seam is not None and test.passed is not None]
+    reaches = _reaches({test.seam for test in tests}, work, ruler)
+    cuts: _Cuts = {}
     unplaced: list[Test] = []
-    cuts: dict[str, list[Test]] = {}
     for test in tests:
-        if test.seam is not None and test.passed is not None:
-            cuts.setdefault(test.seam, []).append(test)
-    for seam, found in cuts.items():
-        layers = by_seam.get(seam, [])
-        reach = _Reach(layers)
-        for test in found:
-            place = None if test.at_ft is None else ruler.units(test.at_ft)
-            here = layers if place is None else reach.at(place)
-            owners = _owners(test, here, place)
-            for layer in owners:
-                layer.cuts.append((place, test))
-            if not owners:
-                unplaced.append(test)
-    return tuple(sorted(test.id for test in unplaced)), [t for t in unplaced if not t.passed]
+        place = None if test.at_ft is None else ruler.units(test.at_ft)
+        owners = _owners(test, reaches[str(test.seam)].at(place), place)
+        for each in owners:
+            cuts.setdefault(each.id, []).append((place, test))
+        if not owners:
+            unplaced.append(test)
+    return cuts, tuple(sorted(test.id for test in unplaced)), [t for t in unplaced if not t.passed]
 
 
-def _owners(test: Test, layers: Sequence[Layer], place: int | None) -> list[Layer]:
-    """Return the layers that a cut speaks for: those that lay there when it was cut.
+def _owners(test: Test, here: Sequence[Laid], place: int | None) -> list[Laid]:
+    """Return the welds that a cut speaks for: those that lay there when it was cut.
 
     A failed one speaks for all that lie over each other since the last repair, a passed one only
     for the newest; where the place was not told and there are several, it speaks for none.
     """
-    there = [layer for layer in layers if layer.of.at <= test.at]
-    repairs = [layer for layer in there if isinstance(layer.of, Repair)]
+    there = [each for each in here if each.at <= test.at]
+    repairs = [_age(each) for each in there if isinstance(each, Repair)]
     if place is not None and repairs:
-        last = max(repairs, key=_age)
-        there = [layer for layer in there if _age(layer) >= _age(last)]
+        last = max(repairs)
+        there = [each for each in there if _age(each) >= last]
     if not test.passed or not there:
         return there
     if place is None:
@@ -167,77 +155,91 @@ def _owners(test: Test, layers: Sequence[Layer], place: int | None) -> list[Laye
     return [max(there, key=_age)]
 
 
-def _age(layer: Layer) -> tuple[datetime, bool, str]:
-    return layer.of.at, isinstance(layer.of, Repair), layer.of.id
+def _age(each: Laid) -> tuple[datetime, bool, str]:
+    return each.at, isinstance(each, Repair), each.id
 
 
 class _Reach:
-    """Finds the layers at a place, of layers in the order of their beginnings."""
+    """Finds what lies at a place of one seam."""
 
-    def __init__(self, layers: Sequence[Layer]) -> None:
-        self._layers = layers
-        self._lows = [layer.low for layer in layers]
+    def __init__(self, spans: list[tuple[int, int, str, Laid]]) -> None:
+        spans.sort(key=itemgetter(0, 1, 2))
+        self._spans = spans
+        self._lows = [low for low, *_ in spans]
         self._highest: list[int] = []
-        for layer in layers:
-            self._highest.append(max([layer.high, *self._highest[-1:]]))
+        for _, high, *_ in spans:
+            self._highest.append(max([high, *self._highest[-1:]]))
 
-    def at(self, place: int) -> list[Layer]:
-        """Return the layers over a place; where none goes on from it, those that end there."""
+    def at(self, place: int | None) -> list[Laid]:
+        """Return what lies over a place; where nothing goes on from it, what ends there.
+
+        None is a place that was not told: then all that lies along the seam.
+        """
+        if place is None:
+            return [each for *_, each in self._spans]
         found = []
         index = bisect_right(self._lows, place) - 1
         while index >= 0 and self._highest[index] >= place:
-            if self._layers[index].high >= place:
-                found.append(self._layers[index])
+            if self._spans[index][1] >= place:
+                found.append(self._spans[index])
             index -= 1
-        return [layer for layer in found if layer.high > place] or found
+        over = [span for span in found if span[1] > place] or found
+        return [each for *_, each in over]
+
+
+def _reaches(seams: Collection[str | None], work: Work, ruler: Ruler) -> dict[str, _Reach]:
+    spans: dict[str, list[tuple[int, int, str, Laid]]] = {str(seam): [] for seam in seams}
+    for each in laid_in(work):
+        if each.seam in spans:
+            low, high = sorted((ruler.units(each.from_ft), ruler.upto(each.to_ft)))
+            spans[each.seam].append((low, high, each.id, each))
+    return {seam: _Reach(found) for seam, found in spans.items()}
 
 
 # ---- paths
 
 
-def _lined_up(by_seam: dict[str, list[Layer]], scrap: list[Test]) -> dict[Hand, Path]:
-    laid: dict[Hand, list[Layer]] = {}
-    for layers in by_seam.values():
-        for layer in layers:
-            laid.setdefault(layer.of.set_up.hand, []).append(layer)
-    tests: dict[Hand, list[Test]] = {}
+def _by_hand(tests: Iterable[Test], hands: Iterable[Hand]) -> dict[Hand, list[Test]]:
+    """Return the tests on each hand's path: its own, and failed ones that may be its own."""
+    found: dict[Hand, list[Test]] = {}
     accused: dict[Hand, list[Hand]] = {}
-    for test in scrap:
+    for test in tests:
         hand = test.set_up.hand
         if test.passed:
-            tests.setdefault(hand, []).append(test)
+            found.setdefault(hand, []).append(test)
             continue
         if hand not in accused:
-            accused[hand] = _may_be(hand, laid)
+            accused[hand] = [other for other in hands if _may_be(hand, other)]
         for other in accused[hand]:
-            tests.setdefault(other, []).append(test)
-    return {hand: _path(layers, tests.get(hand, [])) for hand, layers in laid.items()}
+            found.setdefault(other, []).append(test)
+    return found
 
 
-def _may_be(hand: Hand, hands: Iterable[Hand]) -> list[Hand]:
-    """Return all hands that this one may be, where a part of either was not stated."""
-    return [
-        other
-        for other in hands
-        if all(a is None or b is None or a == b for a, b in zip(hand, other, strict=True))
-    ]
+def _may_be(hand: Hand, other: Hand) -> bool:
+    """Tell whether two hands may be one, where a part of either was not stated."""
+    return all(a is None or b is None or a == b for a, b in zip(hand, other, strict=True))
 
 
-def _path(layers: list[Layer], tests: list[Test]) -> Path:
+def _path(laid: list[Laid], tests: list[Test], cuts: _Cuts, ruler: Ruler) -> Path:
     tests.sort(key=attrgetter("at"))
     bounds = [_bound(list(same)) for _, same in groupby(tests, key=attrgetter("at"))]
     # At one instant a pass stands before the weld and a fail behind it: a tie proves nothing.
-    rows: list[tuple[datetime, int, str, Layer | Bound]] = [
+    rows: list[tuple[datetime, int, str, Laid | Bound]] = [
         (bound.at, 0 if bound.passed else 2, "", bound) for bound in bounds
     ]
-    rows += [(layer.of.at, 1, layer.of.id, layer) for layer in layers]
-    rows.sort(key=lambda row: row[:3])
+    rows += [(each.at, 1, each.id, each) for each in laid]
+    rows.sort(key=itemgetter(0, 1, 2))
     path: Path = []
     for *_, row in rows:
         if isinstance(row, Bound):
             path.append(row)
-        else:
-            path.extend(_cut_up(row))
+            continue
+        start, stop = ruler.units(row.from_ft), ruler.upto(row.to_ft)
+        piece = Piece(row, start, stop) if start <= stop else Piece(row, stop, start, True)
+        if row.id in cuts:
+            path.extend(_cut_up(piece, cuts[row.id]))
+        elif start != stop:
+            path.append(piece)
     _look_round(path)
     return path
 
@@ -249,45 +251,37 @@ def _bound(tests: list[Test]) -> Bound:
     return Bound(max(test.at for test in tests), passed, tuple(named))
 
 
-def _cut_up(layer: Layer) -> Iterator[Piece | Bound]:
-    """Return a layer as pieces between its cuts, in the order in which it was welded."""
-    if layer.start == layer.stop:
+def _cut_up(whole: Piece, cuts: list[_Cut]) -> Iterator[Piece | Bound]:
+    """Return a weld as pieces between its cuts, in the order in which it was welded."""
+    if any(place is None for place, _ in cuts):
+        yield from _cut_somewhere(whole, [test for _, test in cuts])
         return
-    if not layer.cuts:
-        yield Piece(layer, layer.start, layer.stop)
-        return
-    somewhere = [test for place, test in layer.cuts if place is None]
-    if somewhere:
-        yield from _cut_somewhere(layer, _bound(somewhere))
-        return
-    backward = layer.stop < layer.start
-    cuts = [(place, test) for place, test in layer.cuts if place is not None]
-    cuts.sort(key=itemgetter(0), reverse=backward)
-    at = layer.start
-    for place, same in groupby(cuts, key=itemgetter(0)):
+    placed = sorted(((place, test) for place, test in cuts if place is not None), key=itemgetter(0))
+    rows: list[Piece | Bound] = []
+    at = whole.low
+    for place, same in groupby(placed, key=itemgetter(0)):
         if place != at:
-            yield Piece(layer, at, place)
-        yield _bound([test for _, test in same])
+            rows.append(Piece(whole.of, at, place, whole.backward))
+        rows.append(_bound([test for _, test in same]))
         at = place
-    if at != layer.stop:
-        yield Piece(layer, at, layer.stop)
+    if at != whole.high:
+        rows.append(Piece(whole.of, at, whole.high, whole.backward))
+    yield from reversed(rows) if whole.backward else rows
 
 
-def _cut_somewhere(layer: Layer, bound: Bound) -> Iterator[Piece | Bound]:
-    """A cut at a place that was not told: no foot may count on being on its good side."""
-    failed = [test for _, test in layer.cuts if not test.passed]
-    if failed:
-        accused = _bound(failed)
-        yield accused
-        yield Piece(layer, layer.start, layer.stop)
-        yield accused
-    else:
-        yield Piece(layer, layer.start, layer.stop)
+def _cut_somewhere(whole: Piece, cuts: list[Test]) -> Iterator[Piece | Bound]:
+    """Cut at a place that was not told: no foot may count on being on its good side."""
+    bound = _bound(cuts)
+    if not bound.passed:
         yield bound
-        yield Piece(layer, layer.start, layer.stop)
+    yield replace(whole)
+    yield bound
+    if bound.passed:
+        yield replace(whole)
 
 
 def _look_round(path: Path) -> None:
+    """Tell every piece which tests stand on either side of it."""
     last: Bound | None = None
     for row in path:
         if isinstance(row, Bound):

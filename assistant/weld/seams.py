@@ -11,14 +11,16 @@ after it. Of welds that lie over each other the worse one counts, until a repair
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from enum import Enum
 from fractions import Fraction
+from itertools import pairwise
+from operator import attrgetter
 
-from assistant.weld.paths import Layer, Paths, Piece, Ruler, paths_of
-from assistant.weld.work import Hand, Probe, Repair, Work
+from assistant.weld.paths import Bound, Laid, Path, Paths, Piece, Ruler, laid_in, paths_of
+from assistant.weld.work import Hand, Repair, Work
 
 
 class State(Enum):
@@ -41,8 +43,8 @@ class Because(Enum):
     """Why a foot is what it is."""
 
     BETWEEN_PASSES = "between passing tests"
-    SINCE_PASS = "since the last pass"
-    NO_PASS_BEFORE = "no passing test before it"
+    SINCE_PASS = "since the last pass"  # noqa: S105 - a test, not a password
+    NO_PASS_BEFORE = "no passing test before it"  # noqa: S105 - likewise
     FAILED = "a test beside it failed"
     DEFECT = "a fault was marked"
     VOID = "the probe went in"
@@ -90,12 +92,17 @@ class Cover:
     stretches: tuple[Stretch, ...]
     """In the order of seams, then feet. Every welded foot lies in exactly one."""
     unplaced: tuple[str, ...]
-    """Ids of tests, faults and probes that lie on nothing that was welded, or nobody knows where."""
+    """Ids of tests, faults and probes that lie on no weld, or nobody knows on which."""
     paths: Paths
 
     def of(self, state: State) -> tuple[Stretch, ...]:
         """Return the stretches of one state."""
         return tuple(stretch for stretch in self.stretches if stretch.state is state)
+
+
+_Found = tuple[State, Because, tuple[str, ...]]
+"""What a foot is, why, and by which tests or marks."""
+_Age = tuple[datetime, int, str]
 
 
 @dataclass(slots=True)
@@ -104,39 +111,45 @@ class _Sheet:
 
     low: int
     high: int
-    age: tuple[datetime, int, str]
-    state: State
-    because: Because
-    by: tuple[str, ...]
-    hand: Hand
-    welded: bool = True
-    """It is a weld, and not only a mark on one."""
-    repair: bool = False
+    found: _Found
+    of: Laid | None
+    """None: only a mark on what was welded."""
+    marked: datetime | None = None
 
     @property
-    def badness(self) -> tuple[int, tuple[datetime, int, str]]:
+    def age(self) -> _Age:
+        """Orders sheets by time; at one moment a fault still counts after the repair."""
+        if self.of is None:
+            return self.marked or datetime.min, 2, self.found[2][0]
+        return self.of.at, int(isinstance(self.of, Repair)), self.of.id
+
+    @property
+    def badness(self) -> tuple[int, _Age]:
         """Orders sheets: the worst first, then the oldest."""
-        return _RANK[self.state], self.age
+        return _RANK[self.found[0]], self.age
 
 
-def resolve(work: Work, rules: CoverRules = CoverRules()) -> Cover:
+def resolve(work: Work, rules: CoverRules | None = None) -> Cover:
     """Return the state of every welded foot; the order of ``work`` makes no difference."""
+    rules = rules or CoverRules()
     ruler = _ruler(work, rules)
     paths = paths_of(work, ruler)
     sheets: dict[str, list[_Sheet]] = {}
-    probed = _probed_clean(work.probes, ruler)
+    repaired = _repaired(work, rules, ruler)
     for path in paths.by_hand.values():
-        for piece in path:
-            if isinstance(piece, Piece):
-                seam = piece.layer.of.seam
-                sheets.setdefault(seam, []).append(_sheet(piece, rules, probed.get(seam, [])))
+        for piece, found in _between_tests(path):
+            if isinstance(piece.of, Repair):
+                found = repaired(piece.of, found)  # noqa: PLW2901 - the same, as a repair has it
+            sheet = _Sheet(piece.low, piece.high, found, piece.of)
+            sheets.setdefault(piece.of.seam, []).append(sheet)
     for seam, mark in _marks(work, rules, ruler):
         sheets.setdefault(seam, []).append(mark)
-    found: list[Stretch] = []
+    stretches: list[Stretch] = []
+    lost = set(paths.unplaced)
     for seam in sorted(sheets, key=seam_order):
-        found.extend(_stretches(seam, sheets[seam], ruler))
-    lost = {each for seam in sheets.values() for each in _off_the_welds(seam)}
-    return Cover(tuple(found), tuple(sorted(lost.union(paths.unplaced))), paths)
+        stretches.extend(_stretches(seam, sheets[seam], ruler))
+        lost.update(_off_the_welds(sheets[seam]))
+    return Cover(tuple(stretches), tuple(sorted(lost)), paths)
 
 
 def seam_order(seam: str) -> tuple[bool, int, str]:
@@ -146,7 +159,7 @@ def seam_order(seam: str) -> tuple[bool, int, str]:
 
 
 def _ruler(work: Work, rules: CoverRules) -> Ruler:
-    spans = (*work.welds, *work.repairs, *work.probes)
+    spans = [*laid_in(work), *work.probes]
     feet = [each.from_ft for each in spans]
     feet += [each.to_ft for each in spans if each.to_ft is not None]
     points = [(test.at_ft, rules.cut_ft / 2) for test in work.tests]
@@ -166,26 +179,21 @@ def _ruler(work: Work, rules: CoverRules) -> Ruler:
 # ---- what welds and repairs are by the tests beside them
 
 
-def _sheet(piece: Piece, rules: CoverRules, probed: list[tuple[int, int, datetime]]) -> _Sheet:
-    state, because, by = _between(piece)
-    layer = piece.layer
-    repair = isinstance(layer.of, Repair)
-    if repair and state is State.WAITING:
-        state = State.REPAIRED
-    if repair and state is State.PROVEN:
-        clean = not rules.probe_repairs or _is_probed(layer, probed)
-        state = State.PROVEN_AGAIN if clean else State.REPAIRED
-        because = because if clean else Because.NOT_PROBED
-    start, stop = piece.start, piece.stop
-    if start > stop:
-        start, stop = stop, start
-    age = (layer.of.at, int(repair), layer.of.id)
-    return _Sheet(start, stop, age, state, because, by, layer.of.set_up.hand, repair=repair)
+def _between_tests(path: Path) -> Iterator[tuple[Piece, _Found]]:
+    """Return every piece with what the tests on either side make of it."""
+    before: Bound | None = None
+    after: Bound | None = None
+    found = _between(before, after)
+    for piece in path:
+        if isinstance(piece, Piece):
+            if piece.before is not before or piece.after is not after:
+                before, after = piece.before, piece.after
+                found = _between(before, after)
+            yield piece, found
 
 
-def _between(piece: Piece) -> tuple[State, Because, tuple[str, ...]]:
+def _between(before: Bound | None, after: Bound | None) -> _Found:
     """Return the state that the tests on either side give; the one rule of this module."""
-    before, after = piece.before, piece.after
     failed = [bound for bound in (before, after) if bound is not None and not bound.passed]
     if failed:
         ids = dict.fromkeys(each for bound in failed for each in bound.ids)
@@ -197,28 +205,37 @@ def _between(piece: Piece) -> tuple[State, Because, tuple[str, ...]]:
     return State.PROVEN, Because.BETWEEN_PASSES, (*before.ids, *after.ids)
 
 
-def _probed_clean(
-    probes: Iterable[Probe], ruler: Ruler
-) -> dict[str, list[tuple[int, int, datetime]]]:
-    found: dict[str, list[tuple[int, int, datetime]]] = {}
-    for probe in probes:
+def _repaired(work: Work, rules: CoverRules, ruler: Ruler) -> Callable[[Repair, _Found], _Found]:
+    """Return what tells of a repair what it is, given what a weld in its place would be."""
+    clean: dict[str, list[tuple[int, int, datetime]]] = {}
+    for probe in work.probes:
         if probe.clean:
             low, high = sorted((ruler.units(probe.from_ft), ruler.upto(probe.to_ft)))
-            found.setdefault(probe.seam, []).append((low, high, probe.at))
-    for spans in found.values():
+            clean.setdefault(probe.seam, []).append((low, high, probe.at))
+    for spans in clean.values():
         spans.sort()
+
+    def probed(repair: Repair) -> bool:
+        """Tell whether it was probed clean from end to end after it was made."""
+        reached, end = sorted((ruler.units(repair.from_ft), ruler.units(repair.to_ft)))
+        for low, high, at in clean.get(repair.seam, []):
+            if low > reached:
+                break
+            if at > repair.at:
+                reached = max(reached, high)
+        return reached >= end
+
+    def found(repair: Repair, as_weld: _Found) -> _Found:
+        state, because, by = as_weld
+        if state is State.WAITING:
+            return State.REPAIRED, because, by
+        if state is not State.PROVEN:
+            return as_weld
+        if rules.probe_repairs and not probed(repair):
+            return State.REPAIRED, Because.NOT_PROBED, by
+        return State.PROVEN_AGAIN, because, by
+
     return found
-
-
-def _is_probed(layer: Layer, probed: list[tuple[int, int, datetime]]) -> bool:
-    """Tell whether a repair was probed clean from end to end after it was made."""
-    reached = layer.low
-    for low, high, at in probed:
-        if low > reached:
-            break
-        if at > layer.of.at:
-            reached = max(reached, high)
-    return reached >= layer.high
 
 
 # ---- marks on welds
@@ -228,9 +245,7 @@ def _marks(work: Work, rules: CoverRules, ruler: Ruler) -> Iterator[tuple[str, _
     """Return what is known to need repair, over each seam."""
 
     def mark(low: int, high: int, at: datetime, by: str, because: Because) -> _Sheet:
-        none: Hand = (None, None)
-        age = (at, 2, by)
-        return _Sheet(low, high, age, State.TO_REPAIR, because, (by,), none, welded=False)
+        return _Sheet(low, high, (State.TO_REPAIR, because, (by,)), None, at)
 
     def around(one: Fraction | None, other: Fraction | None, half: Fraction) -> tuple[int, int]:
         known = [each for each in (one, other) if each is not None]
@@ -271,51 +286,54 @@ def _stretches(seam: str, sheets: list[_Sheet], ruler: Ruler) -> Iterator[Stretc
 
 
 def _alike(one: _Sheet, other: _Sheet) -> bool:
-    return (one.state, one.because, one.by, one.hand) == (
-        other.state, other.because, other.by, other.hand,
-    )  # fmt: skip
+    return one.found == other.found and _hand(one) == _hand(other)
+
+
+def _hand(sheet: _Sheet) -> Hand:
+    return (None, None) if sheet.of is None else sheet.of.set_up.hand
 
 
 def _stretch(seam: str, low: int, high: int, sheet: _Sheet, ruler: Ruler) -> Stretch:
     from_ft = ruler.feet(low)
     if from_ft is None:
         raise ValueError(f"seam {seam} has a stretch beyond its end")
-    to_ft = ruler.feet(high)
-    return Stretch(seam, from_ft, to_ft, sheet.state, sheet.because, sheet.by, sheet.hand)
+    return Stretch(seam, from_ft, ruler.feet(high), *sheet.found, _hand(sheet))
 
 
 def _flattened(sheets: list[_Sheet]) -> Iterator[tuple[int, int, _Sheet]]:
     """Return the sheet that counts for every welded length, from low to high."""
-    sheets.sort(key=lambda sheet: (sheet.low, sheet.high, sheet.age))
-    if all(one.high <= two.low for one, two in zip(sheets, sheets[1:], strict=False)):
-        yield from ((sheet.low, sheet.high, sheet) for sheet in sheets if sheet.welded)
+    sheets.sort(key=attrgetter("low", "high"))
+    if all(one.high <= two.low for one, two in pairwise(sheets)):
+        yield from ((sheet.low, sheet.high, sheet) for sheet in sheets if sheet.of)
         return
     edges = sorted({edge for sheet in sheets for edge in (sheet.low, sheet.high)})
     waiting = 0
     there: list[_Sheet] = []
-    for start, stop in zip(edges, edges[1:], strict=False):
+    for start, stop in pairwise(edges):
         there = [sheet for sheet in there if sheet.high > start]
         while waiting < len(sheets) and sheets[waiting].low <= start:
             if sheets[waiting].high > start:
                 there.append(sheets[waiting])
             waiting += 1
         counting = _counting(there)
-        if any(sheet.welded for sheet in there):
+        if any(sheet.of for sheet in there):
             yield start, stop, min(counting, key=lambda sheet: sheet.badness)
 
 
 def _off_the_welds(sheets: list[_Sheet]) -> Iterator[str]:
     """Return the ids of marks under which nothing was welded; ``sheets`` are in their order."""
-    welds = [sheet for sheet in sheets if sheet.welded]
+    if all(sheet.of for sheet in sheets):
+        return
+    welds = [sheet for sheet in sheets if sheet.of]
     lows = [sheet.low for sheet in welds]
     highest: list[int] = []
     for sheet in welds:
         highest.append(max([sheet.high, *highest[-1:]]))
     for mark in sheets:
-        if not mark.welded:
+        if mark.of is None:
             before = bisect_left(lows, mark.high)
             if not before or highest[before - 1] <= mark.low:
-                yield from mark.by
+                yield from mark.found[2]
 
 
 def _counting(there: list[_Sheet]) -> list[_Sheet]:
@@ -323,5 +341,8 @@ def _counting(there: list[_Sheet]) -> list[_Sheet]:
 
     A fault that was marked at the moment of the repair still counts.
     """
-    repairs = [sheet.age for sheet in there if sheet.repair]
-    return [sheet for sheet in there if sheet.age >= max(repairs)] if repairs else there
+    repairs = [sheet.age for sheet in there if isinstance(sheet.of, Repair)]
+    if not repairs:
+        return there
+    last = max(repairs)
+    return [sheet for sheet in there if sheet.age >= last]

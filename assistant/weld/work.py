@@ -1,4 +1,4 @@
-"""What was done on a roof, as far as a seam's proof needs it: welds, tests, probes, faults, repairs.
+"""What was done on a roof, as far as the proof of a seam needs it.
 
 Imports nothing of ours. Everything has an ``id`` of its own, so that copies of a record can be
 merged: the same id is the same thing, and the order in which things are given never matters.
@@ -101,8 +101,9 @@ class Defect:
 
 @dataclass(frozen=True, slots=True)
 class Repair:
-    """A length that was welded again or patched. A repair whose place is not told clears nothing,
-    so there is none without it.
+    """A length that was welded again or patched.
+
+    One whose place is not told would clear nothing, so there is none without it.
     """
 
     id: str
