@@ -6,6 +6,7 @@ Figures stand here and in JSON only; what is spoken is in ``weld`` and has none.
 from __future__ import annotations
 
 import math
+import textwrap
 from collections.abc import Callable, Iterable
 from dataclasses import asdict
 from fractions import Fraction
@@ -25,6 +26,7 @@ from assistant.weld.units import (
 from assistant.weld.weather_cautions import Weather, WeatherFound, WeatherLimits
 
 _NAME_WIDTH = 20
+_LINE_WIDTH = 96
 
 
 def weather_as_text(seen: Weather, found: WeatherFound, limits: WeatherLimits) -> list[str]:
@@ -98,9 +100,12 @@ def _lines(rows: Iterable[tuple[str, str | None]]) -> list[str]:
 
 
 def _advice(cautions: tuple[Caution, ...], unknown: tuple[str, ...], nothing: str) -> list[str]:
-    told = [f"Caution: {each.say}\n         {each.about}" for each in cautions]
-    missing = [f"Not known: {each}" for each in unknown]
-    return [*(told or [nothing]), *missing]
+    told = [_wrapped("Caution: ", each.spoken) for each in cautions] or [_wrapped("", nothing)]
+    return [*told, *(_wrapped("Not known: ", each) for each in unknown)]
+
+
+def _wrapped(head: str, text: str) -> str:
+    return textwrap.fill(head + text, width=_LINE_WIDTH, subsequent_indent=" " * len(head))
 
 
 def _advice_as_json(cautions: tuple[Caution, ...], unknown: tuple[str, ...]) -> dict[str, object]:
