@@ -65,6 +65,11 @@ def model() -> Path:
     return home() / "models" / "ear"
 
 
+def rules_file() -> Path:
+    """Return the rule file that ships: when a test is due, what is in question, where to cut."""
+    return home() / "checklists" / "rules" / "testing.yaml"
+
+
 def procedure_file(name: str) -> Path:
     """Return the file of a procedure, given its name or a path.
 

@@ -58,6 +58,12 @@ EXAMPLES = {
     "until": "until: done",
     "width": "width: with the id of the step that asks for the width",
     "mode": "mode: with the id of the step that asks how the strip failed",
+    "rules": "rules: testing",
+    "due": "due: and below it what ends the proof of a set-up",
+    "hours": "hours: 5 h",
+    "cover": "cover: and below it what a cut or a fault puts in question",
+    "cuts": "cuts: and below it where to cut after a failed test",
+    "way": "way: steps or way: halving",
 }
 """For each key, how it may be written; fills the "Write ..." of a message."""
 

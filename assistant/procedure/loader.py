@@ -31,9 +31,9 @@ def load_procedure(path: Path, reserved: frozenset[str] | None = None) -> Proced
     ``reserved`` are the phrases that no answer of a choice may hold; the commands unless given.
     Raises ``ProcedureProblem`` with all faults, one a line, in the order of the file.
     """
-    raw = _bytes(path)
+    raw = read_bytes(path)
     faults = Faults()
-    fields = _top(raw, path.name, "the checklist", faults)
+    fields = top_fields(raw, path.name, "the checklist", faults)
     phrases = command_phrases() if reserved is None else reserved
     procedure = _procedure(fields, path.name, hashlib.sha256(raw).hexdigest(), phrases)
     faults.raise_any(path.name)
@@ -72,7 +72,7 @@ def load_job(path: Path) -> dict[str, str]:
     Raises ``ProcedureProblem`` with all faults, one a line.
     """
     faults = Faults()
-    fields = _top(_bytes(path), path.name, "the job file", faults)
+    fields = top_fields(read_bytes(path), path.name, "the job file", faults)
     job = {key: fields.text(key, required=False) for key in JOB_KEYS if fields.has(key)}
     fields.asked.extend(JOB_KEYS)
     conditions(fields)
@@ -88,7 +88,7 @@ def load_conditions(path: Path) -> Conditions:
     """
     load_job(path)
     faults = Faults()
-    return conditions(_top(_bytes(path), path.name, "the job file", faults))
+    return conditions(top_fields(read_bytes(path), path.name, "the job file", faults))
 
 
 def _checklists(folder: Path) -> list[Path]:
@@ -106,7 +106,8 @@ def _checklists(folder: Path) -> list[Path]:
     return paths
 
 
-def _bytes(path: Path) -> bytes:
+def read_bytes(path: Path) -> bytes:
+    """Return the bytes of a file; raises ``ProcedureProblem`` when it cannot be read."""
     try:
         return path.read_bytes()
     except OSError as error:
@@ -116,7 +117,8 @@ def _bytes(path: Path) -> bytes:
         ) from error
 
 
-def _top(raw: bytes, file: str, what: str, faults: Faults) -> Fields:
+def top_fields(raw: bytes, file: str, what: str, faults: Faults) -> Fields:
+    """Return the outermost keys of a file; raises ``ProcedureProblem`` when it has none."""
     root = read_yaml(raw, faults)
     if isinstance(root, Mapping):
         return Fields(root, faults, what)

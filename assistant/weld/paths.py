@@ -17,7 +17,7 @@ from fractions import Fraction
 from itertools import groupby
 from operator import attrgetter, itemgetter
 
-from assistant.weld.work import Hand, Repair, Test, Weld, Work
+from assistant.weld.work import Hand, Repair, StripTest, Weld, Work
 
 
 BEYOND_FT = 10**9
@@ -92,7 +92,7 @@ class Paths:
     nobody knows from which of several runs."""
 
 
-_Cut = tuple[int | None, Test]
+_Cut = tuple[int | None, StripTest]
 """A test that was cut out of something, and where; None was not told."""
 _Cuts = dict[str, list[_Cut]]
 """Cuts by the id of what they were cut from."""
@@ -118,7 +118,7 @@ def laid_in(work: Work) -> list[Laid]:
 # ---- cuts
 
 
-def _place_cuts(work: Work, ruler: Ruler) -> tuple[_Cuts, tuple[str, ...], list[Test]]:
+def _place_cuts(work: Work, ruler: Ruler) -> tuple[_Cuts, tuple[str, ...], list[StripTest]]:
     """Put every cut where it was cut out; return ids of those without a place, and failed ones.
 
     A failed cut that has no place accuses its hand by its time, as a strip of scrap would.
@@ -126,7 +126,7 @@ def _place_cuts(work: Work, ruler: Ruler) -> tuple[_Cuts, tuple[str, ...], list[
     tests = [test for test in work.tests if test.seam is not None and test.passed is not None]
     reaches = _reaches({test.seam for test in tests}, work, ruler)
     cuts: _Cuts = {}
-    unplaced: list[Test] = []
+    unplaced: list[StripTest] = []
     for test in tests:
         place = None if test.at_ft is None else ruler.units(test.at_ft)
         owners = _owners(test, reaches[str(test.seam)].at(place), place)
@@ -137,7 +137,7 @@ def _place_cuts(work: Work, ruler: Ruler) -> tuple[_Cuts, tuple[str, ...], list[
     return cuts, tuple(sorted(test.id for test in unplaced)), [t for t in unplaced if not t.passed]
 
 
-def _owners(test: Test, here: Sequence[Laid], place: int | None) -> list[Laid]:
+def _owners(test: StripTest, here: Sequence[Laid], place: int | None) -> list[Laid]:
     """Return the welds that a cut speaks for: those that lay there when it was cut.
 
     A failed one speaks for all that lie over each other since the last repair, a passed one only
@@ -199,9 +199,9 @@ def _reaches(seams: Collection[str | None], work: Work, ruler: Ruler) -> dict[st
 # ---- paths
 
 
-def _by_hand(tests: Iterable[Test], hands: Iterable[Hand]) -> dict[Hand, list[Test]]:
+def _by_hand(tests: Iterable[StripTest], hands: Iterable[Hand]) -> dict[Hand, list[StripTest]]:
     """Return the tests on each hand's path: its own, and failed ones that may be its own."""
-    found: dict[Hand, list[Test]] = {}
+    found: dict[Hand, list[StripTest]] = {}
     accused: dict[Hand, list[Hand]] = {}
     for test in tests:
         hand = test.set_up.hand
@@ -220,7 +220,7 @@ def _may_be(hand: Hand, other: Hand) -> bool:
     return all(a is None or b is None or a == b for a, b in zip(hand, other, strict=True))
 
 
-def _path(laid: list[Laid], tests: list[Test], cuts: _Cuts, ruler: Ruler) -> Path:
+def _path(laid: list[Laid], tests: list[StripTest], cuts: _Cuts, ruler: Ruler) -> Path:
     tests.sort(key=attrgetter("at"))
     bounds = [_bound(list(same)) for _, same in groupby(tests, key=attrgetter("at"))]
     # At one instant a pass stands before the weld and a fail behind it: a tie proves nothing.
@@ -244,7 +244,7 @@ def _path(laid: list[Laid], tests: list[Test], cuts: _Cuts, ruler: Ruler) -> Pat
     return path
 
 
-def _bound(tests: list[Test]) -> Bound:
+def _bound(tests: list[StripTest]) -> Bound:
     """Return tests of one instant, or of one place, as one: failed if any of them failed."""
     passed = all(test.passed for test in tests)
     named = sorted(test.id for test in tests if bool(test.passed) == passed)
@@ -269,7 +269,7 @@ def _cut_up(whole: Piece, cuts: list[_Cut]) -> Iterator[Piece | Bound]:
     yield from reversed(rows) if whole.backward else rows
 
 
-def _cut_somewhere(whole: Piece, cuts: list[Test]) -> Iterator[Piece | Bound]:
+def _cut_somewhere(whole: Piece, cuts: list[StripTest]) -> Iterator[Piece | Bound]:
     """Cut at a place that was not told: no foot may count on being on its good side."""
     bound = _bound(cuts)
     if not bound.passed:

@@ -58,7 +58,7 @@ class Weld:
 
 
 @dataclass(frozen=True, slots=True)
-class Test:
+class StripTest:
     """A peel test: on scrap where ``seam`` is None, else cut from that seam."""
 
     id: str
@@ -119,13 +119,13 @@ class Work:
     """All of it, in any order."""
 
     welds: tuple[Weld, ...] = ()
-    tests: tuple[Test, ...] = ()
+    tests: tuple[StripTest, ...] = ()
     probes: tuple[Probe, ...] = ()
     defects: tuple[Defect, ...] = ()
     repairs: tuple[Repair, ...] = ()
 
 
-_Thing = TypeVar("_Thing", Weld, Test, Probe, Defect, Repair)
+_Thing = TypeVar("_Thing", Weld, StripTest, Probe, Defect, Repair)
 
 
 def merged(*parts: Work) -> Work:

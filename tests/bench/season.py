@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from assistant.weld.seams import State, resolve
 from assistant.weld.suspects import accused
-from assistant.weld.work import Defect, Probe, Repair, SetUp, Test, Weld, Work
+from assistant.weld.work import Defect, Probe, Repair, SetUp, StripTest, Weld, Work
 
 SIZES = (12_500, 25_000, 50_000, 100_000)
 TIMES = 5
@@ -33,7 +33,7 @@ def season(size: int, seed: int = 5) -> Work:
     """Return about ``size`` welds and tests, and the repairs that go with them."""
     draw = random.Random(seed)  # noqa: S311 - an invented season, no secret
     welds: list[Weld] = []
-    tests: list[Test] = []
+    tests: list[StripTest] = []
     probes: list[Probe] = []
     defects: list[Defect] = []
     repairs: list[Repair] = []
@@ -45,11 +45,11 @@ def season(size: int, seed: int = 5) -> Work:
         welds.append(Weld(f"w{number}", at, seam, hand, Fraction(start), start + feet))
         if number // len(HANDS) % 4 == 0:
             passed = draw.random() > 0.05
-            tests.append(Test(f"t{number}", at + timedelta(minutes=1), passed, hand))
+            tests.append(StripTest(f"t{number}", at + timedelta(minutes=1), passed, hand))
             if not passed:
                 place = start + feet * Fraction(1, 2)
                 later = at + timedelta(hours=5)
-                tests.append(Test(f"c{number}", later, True, hand, seam, place))
+                tests.append(StripTest(f"c{number}", later, True, hand, seam, place))
                 span = (place - 1, place + 1)
                 repairs.append(
                     Repair(f"r{number}", later + timedelta(minutes=9), seam, *span, hand)
