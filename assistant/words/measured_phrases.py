@@ -21,6 +21,7 @@ from assistant.words.phrase import Opt, Phrase, any_of, say, seq, table
 from assistant.words.widths import GUESSES, MENDS, RANGES
 
 ASK_READING = Unclear("about", "I need one reading. Say the number alone.")
+ASK_RANGE = Unclear("range", ASK_READING.question)
 ASK_STEADY = Unclear("two-speeds", "I heard two speeds. Say the steady wind alone.")
 ASK_GAUGE = Unclear(
     "no-such-gauge", f"Cords have these gauges: {', '.join(map(in_words, GAUGES))}. Say which."
@@ -50,7 +51,7 @@ def measured(name: str, unit: str) -> Phrase:
     guess = seq(any_of(*(say(word, word) for word in GUESSES)), value).means(
         lambda parts: _guessed(parts[1], parts[0] if quantity.estimates else None)
     )
-    is_open = seq(_either(_OPEN), value).means(partial(_instead, ASK_READING))
+    is_open = seq(_either(_OPEN), value).means(partial(_instead, ASK_RANGE))
     one = any_of(_led(quantity, any_of(value, guess, is_open)), *_none(quantity, unit))
     mended = seq(one, _either(MENDS), one).means(lambda parts: _mended(parts[2]))
     return any_of(one, mended, *_unclear(name, unit))

@@ -31,6 +31,13 @@ UNKNOWN_SPEECH = "[unk]"
 _SPELLINGS = {
     "millimetre": "millimeter",
     "millimetres": "millimeters",
+    "meter": "meters",
+    "metre": "meters",
+    "metres": "meters",
+    # The lexicon of the ear knows one of each pair.
+    "kilometers": "kilometer",
+    "kilometre": "kilometer",
+    "kilometres": "kilometer",
     "nought": "zero",
     "naught": "zero",
 }
