@@ -31,6 +31,7 @@ class Day:
 
         Returns True when all were walked to their end, False when somebody or something stopped.
         """
+        self._shift.know(*procedures)
         left: list[Procedure] | None = list(procedures)
         if not fresh:
             left = self._go_on_with_unfinished(list(procedures))

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from assistant.dialogue import events, lines, loop
 from assistant.dialogue.prompts import sentences
 from assistant.dialogue.state import Settings
+from assistant.dialogue.today import Today
 from assistant.ear.ports import Ear, EarBack, EarEnded, EarEvent, EarLost, Heard, Quiet
 from assistant.errors import RecordProblem
 from assistant.mouth.ports import Mouth, Tone
@@ -79,6 +80,7 @@ class Shift:
         self._hush_until = 0.0
         self._deaf_since: float | None = None
         self._run: int | None = None
+        self._checklists: tuple[Procedure, ...] = ()
         self._speaking = False
         self._cut = False
 
@@ -96,7 +98,8 @@ class Shift:
         """Walk a procedure from its start; True when it was walked to its end."""
         self._run = None
         self._mouth.prepare(list(sentences(procedure)))
-        return self._converse(loop.begin(procedure, settings, self._next_seq(), about))
+        today = self._today()
+        return self._converse(loop.begin(procedure, settings, self._next_seq(), about, today))
 
     def resume(
         self, procedure: Procedure, settings: Settings, run: int, so_far: Sequence[loop.Line]
@@ -104,7 +107,18 @@ class Shift:
         """Go on with the run that began at line ``run``; True when it was walked to its end."""
         self._run = run
         self._mouth.prepare(list(sentences(procedure)))
-        return self._converse(loop.resume(procedure, settings, self._next_seq(), so_far))
+        today = self._today()
+        return self._converse(loop.resume(procedure, settings, self._next_seq(), so_far, today))
+
+    def know(self, *checklists: Procedure) -> None:
+        """Have these at hand, for changing a test that was judged by one of them."""
+        self._checklists = (*self._checklists, *checklists)
+
+    def _today(self) -> Today:
+        today = Today(now=self._record.now()).knowing(*self._checklists)
+        for entry in self._record.entries:
+            today = today.after(entry.kind, entry.fields, entry.seq, entry.local)
+        return today
 
     def _next_seq(self) -> int:
         return len(self._record.entries)
@@ -116,7 +130,7 @@ class Shift:
                 if isinstance(action, events.Finish):
                     return action.ended
                 self._perform(action)
-            state, actions = loop.step(state, self._next_event())
+            state, actions = loop.step(state, self._next_event(), self._record.now())
 
     # ---- out
 
@@ -266,10 +280,19 @@ class Shift:
     def _speech(self, heard: Heard) -> events.SpeechHeard:
         self._clocks.quiet_at = None
         listening = self._listening
-        clip = None
-        if heard.clip is not None and listening is not None and listening.keep_clip:
+        clip, length_ms = None, 0
+        if heard.clip is not None and listening is not None and _worth_keeping(heard, listening):
+            length_ms = 500 * len(heard.clip.pcm) // heard.clip.rate_hz
             with self._telling_of_a_record_that_fails():
                 clip = self._record.keep_clip(heard.clip.pcm, heard.clip.rate_hz)
         self._show(heard.text)
         left_s = self._clocks.left_s(time.monotonic())
-        return events.SpeechHeard(heard.text, heard.confidence, clip, heard.damaged, left_s=left_s)
+        return events.SpeechHeard(
+            heard.text, heard.confidence, clip, heard.damaged, length_ms=length_ms, left_s=left_s
+        )
+
+
+def _worth_keeping(heard: Heard, listening: events.Listen) -> bool:
+    """Tell whether a recording belongs to the record: chatter does not."""
+    always = listening.keep_said
+    return listening.keep_clip or bool(always and always.readings(tidy(heard.text)))

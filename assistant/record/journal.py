@@ -77,6 +77,10 @@ class Record:
             raise
         return record
 
+    def now(self) -> datetime:
+        """Return the aware time that a line written now would get."""
+        return self._now()
+
     @property
     def entries(self) -> tuple[Entry, ...]:
         """Every line so far."""

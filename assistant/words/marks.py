@@ -1,6 +1,6 @@
 """Marks on the seam, and what happens to a set-up: said at any time while Lapcall is awake.
 
-Imports ``meaning``, ``numbers`` and ``phrase``. Every phrase differs by four phones or more from
+Imports ``attention``, ``meaning``, ``numbers`` and ``phrase``. Every phrase differs by four phones or more from
 any answer, command, number or width, so that neither is heard as the other: "note" alone is next
 to "no", "rain" next to "ten", and "break" is as short as an answer. A test holds them to it.
 """
@@ -10,6 +10,7 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import lru_cache
 
+from assistant.words.attention import called
 from assistant.words.meaning import Happened, Marked, Position
 from assistant.words.numbers import counted_to_999, digits_in_words, in_words
 from assistant.words.phrase import Grammar, Opt, Phrase, any_of, say, seq, table
@@ -52,7 +53,7 @@ def happenings() -> Phrase:
 @lru_cache(maxsize=1)
 def kept_always() -> Grammar:
     """Return what is worth keeping the sound of wherever it is said."""
-    return Grammar("marks and events", any_of(marks(), happenings()))
+    return Grammar("marks and events", called(any_of(marks(), happenings())))
 
 
 def feet() -> Phrase:
