@@ -159,6 +159,8 @@ def _only_talk(turn: Turn, understood: Understood, heard: SpeechHeard) -> bool:
 
 def _least(turn: Turn, understood: Understood) -> float:
     trust = turn.state.settings.trust
+    if turn.state.phase is Phase.CONFIRM and understood == YesNo(yes=True):
+        return max(trust.answer, trust.yes)
     return trust.value if isinstance(understood, Reading) else trust.answer
 
 

@@ -41,6 +41,8 @@ class Trust:
     """Yes, no, done, a choice, a command."""
     value: float = 0.0
     """A measured or counted value."""
+    yes: float = 0.0
+    """A yes to a read-back, which makes a value count; ``answer`` holds for it as well."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -148,3 +148,48 @@ def test_limits_of_another_job_move_the_two_forms():
     talk = asked(STANDARD, procedure(*steps)).hear("two inches")
 
     assert talk.says.startswith("Two inches. Two point zero.")
+
+
+SURE_YES = Settings(trust=Trust(answer=0.5, value=0.7, yes=0.9))
+QUARTER, HALF = "One and one quarter inches.", "One and one half inches."
+READ = f"{QUARTER} {lines.IS_THAT_RIGHT}"
+
+
+@pytest.mark.parametrize(
+    ("text", "confidence", "says", "tone", "counts"),
+    [
+        ("yes", 0.9, None, "heard", "5/4"),
+        # A yes that is not sure enough: read back once more, nothing counts.
+        ("yes", 0.89, READ, "not understood", None),
+        ("that is right", 0.6, READ, "not understood", None),
+        # A no need not be so sure: to drop a value can never log a wrong one.
+        ("no", 0.5, lines.SAY_AGAIN, "heard", None),
+        ("wrong", 0.89, lines.SAY_AGAIN, "heard", None),
+        ("no", 0.49, READ, "not understood", None),
+        # The value again, and another one.
+        ("inch and a quarter", 0.7, f"{QUARTER} {lines.YES_OR_NO}", "heard", None),
+        ("no inch and a quarter", 0.7, f"{QUARTER} {lines.YES_OR_NO}", "heard", None),
+        ("inch and a quarter", 0.69, READ, "not understood", None),
+        ("inch and a half", 0.7, f"{HALF} {lines.IS_THAT_RIGHT}", "heard", None),
+        ("no inch and a half", 0.95, f"{HALF} {lines.IS_THAT_RIGHT}", "heard", None),
+        ("[unk]", 1.0, READ, "not understood", None),
+        ("", 1.0, READ, "not understood", None),
+    ],
+)
+def test_what_becomes_of_a_read_back(text, confidence, says, tone, counts):
+    """One table: what is heard behind a read-back, how surely, and what it leads to."""
+    talk = Talk(FREE, SURE_YES).hear("inch and a quarter", confidence=0.9)
+    talk.hear(text, confidence=confidence)
+
+    assert talk.tones[0] == tone
+    assert says is None or talk.says == says
+    assert talk.answers() == ({"width": counts} if counts else {})
+
+
+def test_the_same_again_after_a_doubtful_yes_still_needs_a_yes():
+    """A doubtful yes, the value again and a doubtful yes add up to nothing."""
+    talk = Talk(FREE, SURE_YES).hear("inch and a quarter", confidence=0.9)
+    talk.hear("yes", confidence=0.8).hear("inch and a quarter", confidence=0.9)
+    talk.hear("yes", confidence=0.8)
+
+    assert talk.of(kinds.ANSWERED) == []
