@@ -188,9 +188,10 @@ class Gate:
         """Whether an utterance has begun and not ended."""
         return self._state.speaking
 
-    def begin_afresh(self, patience_ms: int) -> None:
-        """Forget all sound so far."""
+    def begin_afresh(self, patience_ms: int, longest_ms: int = 0) -> None:
+        """Forget all sound so far; ``longest_ms`` cuts the next utterance later than usual."""
         self.patience_ms = patience_ms
+        self._now = replace(self.settings, longest_ms=longest_ms or self.settings.longest_ms)
         self._patience_now_ms = patience_ms
         self._state = GateState()
         self._rest = b""
@@ -220,7 +221,7 @@ class Gate:
         silent = 0 if chance >= self.settings.go_on_at else self._state.run + 1
         if self._state.speaking:
             self._choose_patience(silent, frame)
-        self._state, moment = step(self._state, chance, self._patience_now_ms, self.settings)
+        self._state, moment = step(self._state, chance, self._patience_now_ms, self._now)
         if moment is Moment.QUIET:
             self._before.append(frame)
             self._forget_old_loss()

@@ -1,8 +1,9 @@
 """Marks on the seam, and what happens to a set-up: said at any time while Lapcall is awake.
 
-Imports ``attention``, ``meaning``, ``numbers`` and ``phrase``. Every phrase differs by four phones or more from
-any answer, command, number or width, so that neither is heard as the other: "note" alone is next
-to "no", "rain" next to "ten", and "break" is as short as an answer. A test holds them to it.
+Imports ``attention``, ``meaning``, ``numbers`` and ``phrase``. Every phrase differs by four phones
+or more from any answer, command, number or width, so that neither is heard as the other: "note"
+alone is next to "no", "rain" next to "ten", and "break" is as short as an answer. A test holds
+them to it.
 """
 
 from __future__ import annotations
