@@ -18,6 +18,7 @@ from assistant import __version__
 from assistant.errors import UsageProblem
 from assistant.record.journal import CLIPS_NAME
 from assistant.review import bar, telling
+from assistant.review.figures import CAVEAT, figures
 from assistant.review.reading import Read, read
 from assistant.review.strips import Recording, Strip, urgency
 
@@ -59,6 +60,8 @@ def as_page(found: Read, now: datetime, clip: Callable[[str], str | None]) -> st
         span=telling.span(review.began, review.ended),
         counts=tuple(zip(_LOOKS, review.counts, telling.COUNTED, strict=True)),
         sections=telling.sections(review),
+        figures=figures(review.strips),
+        caveat=CAVEAT,
         several_days=len(days) > 1,
         closed=telling.CLOSED,
         missing=telling.NOT_STATED,

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from assistant.record.verify import Verified
+from assistant.review.figures import CAVEAT, figures
 from assistant.review.reading import Read, read
 from assistant.review.shift import Remark
 from assistant.review.strips import Strip
@@ -46,6 +47,8 @@ def as_text(found: Read) -> str:
         lines += ["No strip was judged.", ""]
     for strip in review.strips:
         lines += [*_strip(strip), ""]
+    if review.strips:
+        lines += [*_figures(review.strips), ""]
     for title, remarks in sections(review):
         if remarks:
             lines += [*_section(title, remarks), ""]
@@ -78,6 +81,16 @@ def _strip(strip: Strip) -> Iterator[str]:
         yield from textwrap.wrap(
             text, COLUMNS, initial_indent=first, subsequent_indent=" " * len(first)
         )
+
+
+def _figures(strips: Sequence[Strip]) -> Iterator[str]:
+    yield "What the strips add up to"
+    for one in figures(strips):
+        by = f"{one.welder or 'Welder ' + NOT_STATED}, {one.gun or 'gun ' + NOT_STATED}"
+        yield from _wrapped(by, "  ")
+        for sentence in one.told:
+            yield from _wrapped(sentence, "  - ")
+    yield from _wrapped(CAVEAT, "  ")
 
 
 def _section(title: str, remarks: Sequence[Remark]) -> Iterator[str]:
