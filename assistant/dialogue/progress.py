@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from assistant.procedure.model import AskYesNo, Judge, Procedure, Tell
+from assistant.procedure.model import AskYesNo, Judge, Look, Procedure, Tell
 from assistant.record.kinds import BESIDE
 from assistant.weld.verdict import PASSING
 
@@ -62,7 +62,8 @@ def after(
         return progress
     place = procedure.index(str(fields["step"]))
     step = procedure.steps[place]
-    by_itself = kind == "judged" or (isinstance(step, Tell) and not step.until_done)
+    unasked = isinstance(step, Look) or (isinstance(step, Tell) and not step.until_done)
+    by_itself = kind == "judged" or unasked
     mark = Mark(seq, kind, place, progress.answers, by_itself)
     answers = dict(progress.answers)
     if kind == "answered":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from assistant.dialogue import lines
+from assistant.dialogue.conditions import every_sentence
 from assistant.dialogue.state import Detail, Phase, State
 from assistant.procedure.model import (
     AskChoice,
@@ -10,6 +11,7 @@ from assistant.procedure.model import (
     AskYesNo,
     Choice,
     Judge,
+    Look,
     Procedure,
     Step,
     Tell,
@@ -129,7 +131,7 @@ def where(state: State) -> str:
 
 def place_in_words(state: State) -> tuple[str, str, str]:
     """Return the procedure's title, which step this is and how many there are; none judge."""
-    steps = [step for step in state.procedure.steps if not isinstance(step, Judge)]
+    steps = [step for step in state.procedure.steps if not isinstance(step, (Judge, Look))]
     place = sum(1 for step in state.procedure.steps[: state.progress.at] if step in steps) + 1
     return state.procedure.title, in_words(min(place, len(steps))), in_words(len(steps))
 
@@ -141,4 +143,6 @@ def sentences(procedure: Procedure) -> tuple[str, ...]:
     ends = [step.on_fail_say for step in procedure.steps if isinstance(step, Judge)]
     mends = [step.otherwise.say for step in procedure.steps if isinstance(step, AskYesNo)]
     fixed = [*lines.fixed(), *REASONS, *FIRST.values()]
+    if any(isinstance(step, Look) for step in procedure.steps):
+        fixed += every_sentence()
     return tuple(dict.fromkeys([*said, *fixed, *mends, *filter(None, ends)]))

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 
-from assistant.dialogue import lines
+from assistant.dialogue import conditions, lines
 from assistant.dialogue.events import StartClock, StopClock
 from assistant.dialogue.progress import answer_of, known_to_be_skipped
 from assistant.dialogue.prompts import prompt
 from assistant.dialogue.state import TRIES_BEFORE_SECOND_WAY, Phase, State
 from assistant.dialogue.taking_back import take_back_step
 from assistant.dialogue.turn import Turn
-from assistant.procedure.model import Judge, Step, Tell, Wait, Warn
+from assistant.procedure.model import Judge, Look, Step, Tell, Wait, Warn
 from assistant.record import kinds
 from assistant.weld.advice import first_in_words
 from assistant.weld.limits import WidthLimits
@@ -49,6 +49,9 @@ def go_on(turn: Turn) -> None:
             if _judge(turn, step):
                 continue
             return
+        if isinstance(step, Look):
+            _look(turn, step)
+            continue
         if isinstance(step, Tell) and not step.until_done:
             turn.ask(prompt(turn.state))
             turn.log(kinds.DONE, step=step.id, act="tell", said=None)
@@ -58,6 +61,15 @@ def go_on(turn: Turn) -> None:
     turn.log(kinds.ENDED)
     turn.say(spoken(f"{turn.state.procedure.title} is at its end"))
     turn.finish(ended=True)
+
+
+def _look(turn: Turn, step: Look) -> None:
+    """Say what the measured weather and supply call for, and go on."""
+    before = prompt(turn.state)
+    found, unknown = conditions.looked(turn.state, step)
+    cautions = [each.say for each in found]
+    turn.log(kinds.DONE, step=step.id, act="look", said=None, cautions=cautions)
+    turn.ask(before, *conditions.in_sentences(found, unknown))
 
 
 def enter(turn: Turn) -> None:

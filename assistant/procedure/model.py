@@ -9,6 +9,9 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from assistant.weld.limits import WidthLimits
+from assistant.weld.power import Gun
+from assistant.weld.power_cautions import PowerLimits
+from assistant.weld.weather_cautions import WeatherLimits
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +145,19 @@ class Judge(Step):
     """Id of the step to go back to after any verdict but a pass."""
     on_fail_say: str = ""
     """What to do after a fail, spoken before going back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look(Step):
+    """Say what the measured weather and supply call for. ``say`` may be empty.
+
+    The latest answers of this run to questions with a ``quantity`` are looked at.
+    """
+
+    weather: WeatherLimits = field(default_factory=WeatherLimits)
+    power: PowerLimits = field(default_factory=PowerLimits)
+    gun: Gun | None = None
+    """What the plate on the gun says; without it nothing is said of the supply."""
 
 
 @dataclass(frozen=True, slots=True)

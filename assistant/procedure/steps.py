@@ -13,12 +13,14 @@ from typing import TypedDict
 
 from assistant.procedure.faults import Faults
 from assistant.procedure.fields import Fields, kind_of, nearest
+from assistant.procedure.looks import look
 from assistant.procedure.model import (
     AskChoice,
     AskValue,
     AskYesNo,
     Choice,
     Judge,
+    Look,
     Otherwise,
     Step,
     Tell,
@@ -31,7 +33,7 @@ from assistant.procedure.waits import moments
 from assistant.procedure.yaml_lines import Items, Mapping, Scalar, Value
 from assistant.weld.limits import WidthLimits
 
-ACTS = ("tell", "warn", "ask", "wait", "judge")
+ACTS = ("tell", "warn", "ask", "wait", "judge", "look")
 RESERVED_IDS = ("again", "go-on")
 LONGEST_WAIT = "12 h"
 LONGEST_PATIENCE = "10 s"
@@ -102,7 +104,7 @@ def _report_acts(fields: Fields, acts: list[str]) -> None:
         if meant and key not in ("id", "why", "only-if"):
             fields.fault(key, "this step has no such key", meant)
             return
-    one_of = "one of tell:, warn:, ask:, wait: or judge: with its words"
+    one_of = "one of tell:, warn:, ask:, wait:, judge: or look: with its words"
     fields.faults.add(fields.mapping.line, "", "this step does not say what it does", one_of)
 
 
@@ -149,9 +151,7 @@ def _wait(making: _Making) -> Step:
     seconds = fields.whole_seconds("wait", LONGEST_WAIT) or 0
     say, said_on_the_way = fields.spoken("say"), moments(fields, seconds)
     busy = bool(fields.one_of("hands", ("busy",), required=False))
-    return Wait(
-        say=say, seconds=seconds, moments=said_on_the_way, hands_busy=busy, **making.common
-    )
+    return Wait(say=say, seconds=seconds, moments=said_on_the_way, hands_busy=busy, **making.common)
 
 
 def _ask(making: _Making) -> Step | None:
@@ -264,12 +264,19 @@ def _judge(making: _Making) -> Step:
     )
 
 
+def _look(making: _Making) -> Step:
+    say = making.fields.spoken("say", required=False)
+    limits, gun = look(making.fields)
+    return Look(say=say, weather=limits.weather, power=limits.power, gun=gun, **making.common)
+
+
 _BUILDERS: dict[str, Callable[[_Making], Step | None]] = {
     "tell": _tell,
     "warn": _warn,
     "ask": _ask,
     "wait": _wait,
     "judge": _judge,
+    "look": _look,
 }
 _ANSWERS: dict[str, Callable[[_Making, str], Step]] = {
     "yes-no": _yes_no,

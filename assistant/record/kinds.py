@@ -12,6 +12,7 @@ names the old one.
 | - | job holds name, area, sheet, welder, gun |
 | resumed | step |
 | done | step, act (``tell``, ``warn``, ``wait``), said; for ``wait`` also early (true or false) |
+| - | act ``look`` (weather and supply) has cautions, the list of those that were spoken |
 | answered | step, act (``yes-no``, ``choice``, ``value``), said, answer, confidence, clip |
 | - yes-no | answer ``"yes"`` or ``"no"``; hoped (true or false: was it the hoped-for answer) |
 | - choice | answer is the choice's id; called is how it is said |

@@ -22,7 +22,7 @@ def test_the_examples_in_their_order_are_one_good_checklist(tmp_path):
     procedure = load_procedure(path)
 
     assert {type(step).__name__ for step in procedure.steps} == {
-        "Tell", "Warn", "AskYesNo", "AskChoice", "AskValue", "Wait", "Judge",
+        "Tell", "Warn", "AskYesNo", "AskChoice", "AskValue", "Wait", "Judge", "Look",
     }  # fmt: skip
 
 
