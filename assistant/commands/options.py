@@ -133,4 +133,5 @@ def grammars_of(procedure: Procedure) -> list[Grammar]:
     """Return every grammar that a procedure opens the ear with."""
     phases = (Phase.ANSWER, Phase.SECOND_WAY, Phase.CONFIRM)
     own = [step_grammar(step, phase) for step in procedure.steps for phase in phases]
-    return [*own, grammars.done(), grammars.waiting(), grammars.on_hold(), grammars.stop_only()]
+    busy = [grammars.done(), grammars.waiting(), grammars.asleep()]
+    return [*own, *busy, grammars.on_hold(), grammars.stop_only()]

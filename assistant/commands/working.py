@@ -24,9 +24,12 @@ from assistant.procedure.loader import load_job, load_procedure
 from assistant.procedure.model import Procedure
 from assistant.record.journal import Record
 from assistant.shift import Manner, Shift
+from assistant.words.attention import ATTENTION, attention
+from assistant.words.phrase import Grammar
 
 if TYPE_CHECKING:
     from assistant.commands.options import Commands
+    from assistant.ear.recogniser import Recogniser
 
 USUAL = ("pre-weld", "finish-weld")
 NEXT_SEAM = "next-seam"
@@ -88,6 +91,17 @@ def _common(command: argparse.ArgumentParser) -> None:
         metavar="S",
         help="silence before a reminder, and again before a hold (usually 20)",
     )
+    sleep = command.add_mutually_exclusive_group()
+    sleep.add_argument(
+        "--awake-s",
+        type=_seconds,
+        default=60,
+        metavar="S",
+        help="silence before Lapcall sleeps where it asks nothing (usually 60)",
+    )
+    sleep.add_argument(
+        "--never-sleep", action="store_true", help="hear every word, also while hands weld"
+    )
 
 
 def _seconds(text: str) -> int:
@@ -104,9 +118,19 @@ def run_work(options: argparse.Namespace) -> int:
     procedures = _procedures(options)
     recogniser = open_recogniser(options)
     check_model(recogniser, procedures)
+    _stay_awake_where_deaf(options, recogniser)
     ear = VoskEar(recogniser)
     mouth = SpokenMouth(echo_to=sys.stdout)
     return _converse(options, procedures, ear, mouth, Manner(headset=options.headset))
+
+
+def _stay_awake_where_deaf(options: argparse.Namespace, recogniser: Recogniser) -> None:
+    """Never sleep where no word could wake it: another model may lack our name."""
+    if not options.never_sleep and recogniser.missing_words(Grammar("attention", attention())):
+        options.never_sleep = True
+        print(
+            f'lapcall: without "{ATTENTION[0]}" it cannot be woken and stays awake', file=sys.stderr
+        )
 
 
 def run_rehearse(options: argparse.Namespace) -> int:
@@ -137,6 +161,7 @@ def _rehearsal_ear(options: argparse.Namespace, procedures: list[Procedure]) -> 
 
         recogniser = open_recogniser(options)
         check_model(recogniser, procedures)
+        _stay_awake_where_deaf(options, recogniser)
         return WavEar(recogniser, [Path(line) for line in lines])
     return TypedEar(lines)
 
@@ -165,7 +190,12 @@ def _converse(
 ) -> int:
     about = {"software": __version__, "rehearsal": manner.pretend_time}
     about["job"] = load_job(options.job) if options.job else {}
-    settings = Settings(Detail(options.detail), Trust(ANSWER_TRUST, VALUE_TRUST), options.quiet_s)
+    settings = Settings(
+        Detail(options.detail),
+        Trust(ANSWER_TRUST, VALUE_TRUST),
+        options.quiet_s,
+        None if options.never_sleep else options.awake_s,
+    )
     again = None if options.once else load_procedure(places.procedure_file(NEXT_SEAM))
     record = Record.open(options.record or places.shift_folder(now()), now)
     silent = getattr(options, "silent", False)
