@@ -10,9 +10,11 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from assistant.dialogue import events, loop
 from assistant.dialogue.state import Phase, Settings
+from assistant.dialogue.today import Today
 from assistant.mouth.ports import Tone
 from assistant.mouth.wording import speakable
 from assistant.procedure.model import Procedure
@@ -39,8 +41,9 @@ class Talk:
         settings: Settings | None = None,
         lines: Sequence[Line] = (),
         first_seq: int = 0,
+        today: Today | None = None,
     ) -> None:
-        """Begin, or resume from ``lines`` when there are any."""
+        """Begin, or resume from ``lines`` when there are any; ``today`` is the shift before."""
         self.procedure = procedure
         self.settings = settings or Settings()
         self.lines: list[Line] = list(lines)
@@ -51,13 +54,16 @@ class Talk:
         self.listening: events.Listen | None = None
         self.clock_s: int | None = None
         self.finished: events.Finish | None = None
+        self.now: datetime | None = None
+        """The local time of what happens next."""
         self.deaf = False
         self._next_seq = lines[-1].seq + 1 if lines else first_seq
         if lines:
             so_far = [(line.kind, line.fields, line.seq) for line in lines]
-            self._do(loop.resume(procedure, self.settings, self._next_seq, so_far))
+            self._do(loop.resume(procedure, self.settings, self._next_seq, so_far, today))
         else:
-            self._do(loop.begin(procedure, self.settings, first_seq, {"software": "test"}))
+            about = {"software": "test"}
+            self._do(loop.begin(procedure, self.settings, first_seq, about, today))
 
     # ---- in
 
@@ -85,7 +91,7 @@ class Talk:
         if isinstance(event, events.MicrophoneLost | events.MicrophoneBack):
             self.deaf = isinstance(event, events.MicrophoneLost)
             self.listening = None
-        self._do(loop.step(self.state, event))
+        self._do(loop.step(self.state, event, self.now))
         return self
 
     # ---- out
