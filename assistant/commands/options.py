@@ -36,6 +36,16 @@ def add_record(command: argparse.ArgumentParser, text: str) -> None:
     command.add_argument("--record", type=Path, metavar="FOLDER", help=text)
 
 
+def add_rules(command: argparse.ArgumentParser) -> None:
+    """Add ``--rules``."""
+    command.add_argument(
+        "--rules",
+        type=Path,
+        metavar="FILE",
+        help="when a test is due and what a failed one puts in question (YAML)",
+    )
+
+
 def add_model(command: argparse.ArgumentParser) -> None:
     """Add ``--model``."""
     command.add_argument(

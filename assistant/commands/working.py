@@ -11,7 +11,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant import __version__, places
-from assistant.commands.options import add_model, add_record, check_model, now, open_recogniser
+from assistant.commands.options import (
+    add_model,
+    add_record,
+    add_rules,
+    check_model,
+    now,
+    open_recogniser,
+)
 from assistant.day import Day
 from assistant.dialogue.state import Detail, Settings, Trust
 from assistant.ear.ports import Ear
@@ -22,6 +29,7 @@ from assistant.mouth.ports import Mouth
 from assistant.mouth.scripted import PrintedMouth
 from assistant.procedure.loader import load_job, load_procedure
 from assistant.procedure.model import Procedure
+from assistant.procedure.testing_rules import load_rules
 from assistant.record.journal import Record
 from assistant.shift import Manner, Shift
 from assistant.words.attention import ATTENTION, attention
@@ -75,6 +83,7 @@ def _common(command: argparse.ArgumentParser) -> None:
         help=f"names or files of checklists, in order (usually {' '.join(USUAL)})",
     )
     add_record(command, "folder to keep the record in (usually today's)")
+    add_rules(command)
     command.add_argument("--job", type=Path, metavar="FILE", help="what is welded, by whom (YAML)")
     command.add_argument(
         "--detail",
@@ -195,6 +204,7 @@ def _converse(
         Trust(ANSWER_TRUST, VALUE_TRUST),
         options.quiet_s,
         None if options.never_sleep else options.awake_s,
+        load_rules(options.rules or places.rules_file()),
     )
     again = None if options.once else load_procedure(places.procedure_file(NEXT_SEAM))
     record = Record.open(options.record or places.shift_folder(now()), now)

@@ -9,6 +9,7 @@ from assistant.dialogue.aside import Aside
 from assistant.dialogue.progress import Progress
 from assistant.dialogue.today import Today
 from assistant.procedure.model import Procedure, Step
+from assistant.weld.job_rules import JobRules
 from assistant.words.understand import Reading
 
 
@@ -55,6 +56,8 @@ class Settings:
     """Silence after a question before the one reminder, and again before the hold."""
     awake_s: int | None = 60
     """Silence after which Lapcall sleeps where nobody is asked anything; None: it never sleeps."""
+    rules: JobRules | None = None
+    """When a test is due and what a failed one puts in question; None tells neither."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from assistant.dialogue import conditions, lines
 from assistant.dialogue.events import StartClock, StopClock
 from assistant.dialogue.progress import answer_of, known_to_be_skipped
 from assistant.dialogue.prompts import prompt
+from assistant.dialogue.proof_said import suspects_at_verdict
 from assistant.dialogue.state import TRIES_BEFORE_SECOND_WAY, Phase, State
 from assistant.dialogue.taking_back import take_back_step
 from assistant.dialogue.turn import Turn
@@ -142,6 +143,7 @@ def _judge(turn: Turn, step: Judge) -> bool:
     turn.log(kinds.JUDGED, **judged_fields(state, step, verdict))
     turn.sound(TONES.get(verdict.outcome, "not understood"))
     turn.ask(verdict_in_words(state, step, verdict))
+    turn.say(suspects_at_verdict(turn.state.today, state.settings.rules))
     turn.change(plain_only=False)
     if verdict.outcome not in PASSING:
         turn.say(step.on_fail_say)

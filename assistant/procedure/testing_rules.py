@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
@@ -19,24 +18,13 @@ from assistant.procedure.fields import Fields, kind_of, nearest
 from assistant.procedure.loader import read_bytes, top_fields
 from assistant.procedure.yaml_lines import Items, Scalar
 from assistant.weld.due import DueRules, Kind
+from assistant.weld.job_rules import JobRules
 from assistant.weld.seams import CoverRules
 from assistant.weld.suspects import CutRules, Way
 from assistant.weld.work import PARTS
 
 AFTER = ("break", "cool-down", "power-lost", "rain", "void", "changing", "doubt")
 """What a job may let end a proof, by the names of ``weld.due.Kind``."""
-
-
-@dataclass(frozen=True, slots=True)
-class JobRules:
-    """The rules of one file."""
-
-    version: str
-    digest: str
-    """SHA-256 of the file's bytes: what is told by these rules says by which."""
-    due: DueRules
-    cover: CoverRules
-    cuts: CutRules
 
 
 def load_rules(path: Path) -> JobRules:
@@ -51,11 +39,11 @@ def load_rules(path: Path) -> JobRules:
     version = fields.text("version")
     due, cover, cuts = fields.inner("due"), fields.inner("cover"), fields.inner("cuts")
     rules = JobRules(
-        version,
-        hashlib.sha256(raw).hexdigest(),
         _due(due) if due else DueRules(),
         _cover(cover) if cover else CoverRules(),
         _cuts(cuts) if cuts else CutRules(),
+        version,
+        hashlib.sha256(raw).hexdigest(),
     )
     fields.close()
     faults.raise_any(path.name)

@@ -199,6 +199,8 @@ def _take(proof: _Proof, happening: Happening) -> None:
 def _other_hand(proof: _Proof, other: SetUp, at: datetime) -> None:
     """Another gun in this welder's hand, or this gun in another's, ends what they had proven."""
     mine = proof.set_up
+    if proof.passed_at is None:
+        return
     for part in ("welder", "gun"):
         rest = "gun" if part == "welder" else "welder"
         same = getattr(mine, rest) is not None and getattr(mine, rest) == getattr(other, rest)

@@ -19,7 +19,6 @@ from operator import attrgetter, itemgetter
 
 from assistant.weld.work import Hand, Repair, StripTest, Weld, Work
 
-
 BEYOND_FT = 10**9
 """Beyond the end of any seam."""
 

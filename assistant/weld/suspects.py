@@ -44,9 +44,12 @@ class Place:
 
     seam: str
     at_ft: Fraction | None
-    """None: somewhere near the middle of the length below, for its end is unknown."""
+    """From the seam's start. None: near the middle of the length below, whose end is unknown,
+    unless ``before_end_ft`` tells it."""
     from_ft: Fraction
     to_ft: Fraction | None
+    before_end_ft: Fraction | None = None
+    """From the seam's end, where only that is known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,7 +198,9 @@ def _after(side: Sequence[_Length], feet: Fraction) -> Place | None:
     for length in side:
         stretch, long = length.stretch, length.stretch.feet
         if long is None or stretch.to_ft is None:
-            return _middle_of(stretch)
+            if length.backward:
+                return Place(stretch.seam, None, stretch.from_ft, None, rest)
+            return Place(stretch.seam, stretch.from_ft + rest, stretch.from_ft, None)
         if rest < long:
             at_ft = stretch.to_ft - rest if length.backward else stretch.from_ft + rest
             return Place(stretch.seam, at_ft, stretch.from_ft, stretch.to_ft)
