@@ -126,7 +126,7 @@ class Talk:
                 self.finished = action
         assert self.listening or self.finished or self.deaf, "the ear stayed shut"
         if not self.finished:
-            waits = self.state.phase is Phase.WAIT
+            waits = self.state.phase is Phase.WAIT and not self.state.clock_ran_out
             assert not waits or self.clock_s is not None, "a wait without a clock"
             held = self.state.phase is Phase.HOLD
             assert waits or held or self.clock_s is None, "a clock that nobody waits for"
