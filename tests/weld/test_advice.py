@@ -42,6 +42,7 @@ def seen(*defects) -> dict[str, frozenset[Defect]]:
         ({"width_in": F(7, 8)}, Cause.FAST),
         ({"width_in": F(1)}, Cause.FAST),  # at the limit it is told too
         ({"width_in": F(7, 4)}, Cause.SLOW),
+        ({"width_in": F(3, 2)}, Cause.SLOW),
         ({"heat": HeatMarks.BURN}, Cause.SLOW),
         ({"heat": HeatMarks.BLEED_OUT}, Cause.SLOW),
         ({"heat": HeatMarks.BLEED_OUT, "width_in": F(7, 8)}, Cause.SLOW),

@@ -224,6 +224,13 @@ def test_it_tells_no_figure_and_what_it_leaves_out():
     assert sentences[0].index("cord") < sentences[0].index("faster") < sentences[0].index("freez")
 
 
+def test_what_makes_it_hotter_is_told_the_most_first():
+    """Of two changes that make it hotter, the greater stands first."""
+    hotter = {"a little": replace(USUAL, sheet_c=35), "much": replace(USUAL, seconds=3)}
+
+    assert told(USUAL, hotter)[0].endswith("the most first: much, a little.")
+
+
 def test_beyond_reach():
     """No time passes to what is there already, and none is enough beyond the air."""
     assert seconds_to(USUAL, 10) == 0
