@@ -34,7 +34,10 @@ Measured = Mapping[str, tuple[Fraction, str]]
 
 
 def looked(state: State, step: Look) -> tuple[tuple[Caution, ...], tuple[str, ...]]:
-    """Return the cautions that the answers so far call for, and what could not be told."""
+    """Return the cautions that the answers so far call for, and all that is said of it.
+
+    Nothing is said of what the checklist does not ask for.
+    """
     asked = {each.quantity for each in state.procedure.steps if isinstance(each, AskValue)}
     measured = measured_in(state)
     found: tuple[Caution, ...] = ()
@@ -45,7 +48,9 @@ def looked(state: State, step: Look) -> tuple[tuple[Caution, ...], tuple[str, ..
     if step.gun is not None:
         supply = look_at_power(_power(measured, step), step.power)
         found, unknown = (*found, *supply.cautions), (*unknown, *supply.unknown)
-    return found, unknown
+    if not asked & _OF_WEATHER and step.gun is None:
+        return (), ()
+    return found, in_sentences(found, unknown)
 
 
 def in_sentences(found: tuple[Caution, ...], unknown: tuple[str, ...]) -> tuple[str, ...]:

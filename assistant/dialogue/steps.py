@@ -67,10 +67,10 @@ def go_on(turn: Turn) -> None:
 def _look(turn: Turn, step: Look) -> None:
     """Say what the measured weather and supply call for, and go on."""
     before = prompt(turn.state)
-    found, unknown = conditions.looked(turn.state, step)
+    found, sentences = conditions.looked(turn.state, step)
     cautions = [each.say for each in found]
     turn.log(kinds.DONE, step=step.id, act="look", said=None, cautions=cautions)
-    turn.ask(before, *conditions.in_sentences(found, unknown))
+    turn.ask(before, *sentences)
 
 
 def enter(turn: Turn) -> None:

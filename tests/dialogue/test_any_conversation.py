@@ -6,7 +6,7 @@ from hypothesis import given, note, settings
 from hypothesis import strategies as st
 from support.checklists import SHIPPED
 from support.sayings import phrases
-from support.seam import GOOD_STRIP, WIDTH, procedure
+from support.seam import GOOD_STRIP, MILD_START, WIDTH, procedure
 from support.talk import Line, Talk
 
 from assistant.dialogue.events import MicrophoneBack, MicrophoneLost, NothingMoreToHear
@@ -77,7 +77,8 @@ def good_answer(talk: Talk) -> str:
     step = talk.state.step
     if isinstance(step, AskYesNo):
         return "yes" if step.hoped else "no"
-    return {**GOOD_STRIP, "solid": "inch and an eighth", "heat-marks": "none"}[step.id]
+    good = {**GOOD_STRIP, **MILD_START, "solid": "inch and an eighth", "heat-marks": "none"}
+    return good[step.id]
 
 
 def begun(data: st.DataObject, which: int) -> Talk:

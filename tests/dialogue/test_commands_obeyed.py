@@ -273,7 +273,8 @@ def test_a_hold_does_not_stop_the_clock():
         ("yes or no", "dial", ["done"]),
         ("yes or no, second way", "dial", ["done"]),
         ("mend", "clean", ["answered"]),
-        ("wait", "loose", ["done", "answered"]),  # the note before it needed no word
+        # The note and the look before it needed no word.
+        ("wait", "loose", ["done", "done", "answered"]),
         ("choice", "cool", ["done"]),
         ("width", "failure", ["answered"]),
     ],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from support.checklists import SHIPPED
+from support.seam import LOOK, MILD_START, procedure
 from support.talk import Talk, walk
 
 from assistant.dialogue.conditions import every_sentence, in_sentences
@@ -14,21 +15,12 @@ from assistant.procedure.loader import load_procedure
 from assistant.weld import cautions, power_cautions, weather_cautions
 
 START = load_procedure(SHIPPED / "start-of-shift.yaml")
-MILD = {
-    "air": "seventy degrees",
-    "humidity": "fifty percent",
-    "sheet": "seventy five degrees",
-    "wind": "five miles an hour",
-    "cord-length": "fifty feet",
-    "cord-gauge": "twelve gauge",
-    "volts": "one eighteen",
-}
 
 
 def looked(**answers: str | list[str]) -> Talk:
     """Walk the start of a shift, with other answers where they are given; return the talk."""
     other = {step.replace("_", "-"): answer for step, answer in answers.items()}
-    return walk(Talk(START), {**MILD, **other})
+    return walk(Talk(START), {**MILD_START, **other})
 
 
 def cautions_logged(talk: Talk) -> list[str]:
@@ -85,6 +77,14 @@ def test_what_was_answered_is_looked_at(answers, cautions_due):
         assert any(each.say in said and each.about in said for said in talk.said)
 
 
+def test_without_a_question_nothing_is_looked_at():
+    """A checklist that asks neither for weather nor for supply gets no word about them."""
+    talk = walk(Talk(procedure(LOOK)), {})
+
+    assert weather_cautions.NOTHING_CAUGHT not in " ".join(talk.said)
+    assert cautions_logged(talk) == []
+
+
 def test_what_was_not_heard_is_named():
     """Four answers that no humidity can be leave it unknown, and that is said."""
     talk = looked(humidity=["zero percent", "five hundred", "zero percent", "five zero zero"])
@@ -98,14 +98,14 @@ def test_an_answer_changed_on_the_way_counts():
     talk = Talk(START)
     talk.hear("seventy degrees", "yes", "go back", "sixty eight degrees", "yes")
     talk.hear("eighty percent", "yes", "sixty six degrees", "yes")
-    walk(talk, MILD)
+    walk(talk, MILD_START)
 
     assert weather_cautions.NEAR_DEW.say in cautions_logged(talk)
 
 
 def test_going_back_goes_past_the_cautions():
     """They needed no word, so "go back" asks the question before; then they come anew."""
-    talk = walk(Talk(START), MILD, to="dry")
+    talk = walk(Talk(START), MILD_START, to="dry")
     talk.hear("go back")
 
     assert talk.at == "volts"

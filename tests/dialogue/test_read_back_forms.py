@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from support.checklists import SHIPPED
 from support.sayings import phrases
-from support.seam import GOOD_STRIP, SEAM, WIDTH, procedure
+from support.seam import GOOD_STRIP, MILD_START, SEAM, WIDTH, procedure
 from support.talk import Talk, walk
 
 from assistant.dialogue import lines
@@ -113,7 +113,7 @@ def test_no_setting_logs_a_value_without_a_yes(data, run, detail):
     trust = Trust(answer=0.5, value=0.7)
     values = [step.id for step in run.steps if getattr(step, "unit", None)]
     begin = Talk(run, Settings(detail=detail, trust=trust))
-    good = {**GOOD_STRIP, "heat-marks": "none", "solid": "an inch"}
+    good = {**GOOD_STRIP, **MILD_START, "heat-marks": "none", "solid": "an inch"}
     to = data.draw(st.sampled_from(values)) if values else None
     skipped = to == "solid"
     talk = walk(begin, {**good, "whole": "no"} if skipped else good, to=to) if to else begin

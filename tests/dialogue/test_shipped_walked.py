@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 from support.checklists import SHIPPED
-from support.seam import GOOD_STRIP, procedure
+from support.seam import GOOD_STRIP, MILD_START, procedure
 from support.talk import Talk, walk
 
 from assistant.dialogue import lines
@@ -14,15 +14,6 @@ from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Judge, Tell
 from assistant.weld.reasons import REASONS
 
 PROCEDURES = load_procedures(SHIPPED)
-MILD = {
-    "air": "seventy degrees",
-    "humidity": "fifty percent",
-    "sheet": "seventy five degrees",
-    "wind": "five miles an hour",
-    "cord-length": "fifty feet",
-    "cord-gauge": "twelve gauge",
-    "volts": "one eighteen",
-}
 by_name = pytest.mark.parametrize("name", PROCEDURES)
 
 
@@ -30,7 +21,7 @@ def good(name):
     """Return what is said at each step of a shipped checklist when all is well."""
     asked = [step for step in PROCEDURES[name].steps if isinstance(step, AskYesNo)]
     hoped = {step.id: "yes" if step.hoped else "no" for step in asked}
-    return {**hoped, **GOOD_STRIP, **MILD, "heat-marks": "none"}
+    return {**hoped, **GOOD_STRIP, **MILD_START, "heat-marks": "none"}
 
 
 @by_name

@@ -10,6 +10,7 @@ from assistant.procedure.model import (
     AskYesNo,
     Choice,
     Judge,
+    Look,
     Otherwise,
     Procedure,
     Step,
@@ -40,6 +41,7 @@ LOOSE = AskYesNo(
     "loose", 5, "Is anything loose?", hoped=False, otherwise=Otherwise("Set it anew.", "dial")
 )
 NOTE = Tell("note", 6, "Weld slowly.")
+LOOK = Look("look", 6, "Mind the weather.")
 COOL = Wait("cool", 7, "Let it cool.", why="A warm strip peels falsely.", seconds=600)
 FAILURE = AskChoice(
     "failure",
@@ -104,6 +106,7 @@ ALL_STEPS = (
     CLEAN,
     LOOSE,
     NOTE,
+    LOOK,
     COOL,
     FAILURE,
     WIDTH,
@@ -122,6 +125,16 @@ GOOD_STRIP = {
     "marks": "none",
 }
 """What is said at each step of a run that passes; yes where nothing stands here."""
+MILD_START = {
+    "air": "seventy degrees",
+    "humidity": "fifty percent",
+    "sheet": "seventy five degrees",
+    "wind": "five miles an hour",
+    "cord-length": "fifty feet",
+    "cord-gauge": "twelve gauge",
+    "volts": "one eighteen",
+}
+"""What is said at the start of a shift that calls for no caution; yes where nothing stands here."""
 
 
 def procedure(*steps: Step) -> Procedure:
