@@ -12,6 +12,16 @@ from assistant.dialogue.turn import DECIDING, Turn
 from assistant.words.meaning import Chosen, Command, Happened, Marked, Position, YesNo
 from assistant.words.understand import Ask, Reading, Understood
 
+_COMMANDS = frozenset(
+    {
+        Command.MAKE_A_NOTE,
+        Command.HOW_MANY_TODAY,
+        Command.READ_THE_LAST_TEST,
+        Command.CHANGE_THE_LAST_TEST,
+    }
+)
+"""Commands that have nothing to do with the step."""
+
 
 def taken(turn: Turn, understood: Understood, heard: SpeechHeard) -> bool:
     """Take what belongs to an aside or begins one; False when it is for the step."""
@@ -23,6 +33,8 @@ def taken(turn: Turn, understood: Understood, heard: SpeechHeard) -> bool:
         turn.listen()
     elif isinstance(understood, (Marked, Happened)):
         _from_anywhere(turn, understood, heard)
+    elif aside is None and understood in _COMMANDS and _unsure(turn, heard):
+        _let_be(turn, heard)
     elif aside is not None:
         _for_aside(turn, understood, heard)
     else:
@@ -32,20 +44,28 @@ def taken(turn: Turn, understood: Understood, heard: SpeechHeard) -> bool:
 
 def _from_anywhere(turn: Turn, what: Marked | Happened, heard: SpeechHeard) -> None:
     """Begin a mark or write an event, when it was heard well; no attempt is counted if not."""
-    state = turn.state
-    if heard.damaged or heard.confidence < state.settings.trust.answer:
-        if state.aside is None and state.phase not in DECIDING:
-            attention.let_pass(turn)
-            return
-        turn.say(lines.SOUND_LOST if heard.damaged else lines.NOT_SURE)
-        turn.listen()
+    if _unsure(turn, heard):
+        _let_be(turn, heard)
         return
-    if state.phase not in DECIDING:
+    if turn.state.phase not in DECIDING:
         attention.heed(turn)
     if isinstance(what, Marked):
         marks.mark(turn, what, heard)
     else:
         marks.happened(turn, what, heard)
+
+
+def _unsure(turn: Turn, heard: SpeechHeard) -> bool:
+    return heard.damaged or heard.confidence < turn.state.settings.trust.answer
+
+
+def _let_be(turn: Turn, heard: SpeechHeard) -> None:
+    """Take nothing from words that were heard badly; they are no attempt to answer."""
+    if turn.state.aside is None and turn.state.phase not in DECIDING:
+        attention.let_pass(turn)
+        return
+    turn.say(lines.SOUND_LOST if heard.damaged else lines.NOT_SURE)
+    turn.listen()
 
 
 def _for_aside(turn: Turn, understood: Understood, heard: SpeechHeard) -> None:
