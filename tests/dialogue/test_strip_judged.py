@@ -38,7 +38,8 @@ STRIP = procedure(
     type(VERDICT)("verdict", 13, "", width="width", mode="failure", solid="solid", heat="marks"),
 )
 """Only the questions about one strip, and no way back after a fail."""
-NOT_HEARD = ["[unk]"] * 4
+NOT_HEARD = [*["[unk]"] * 4, "carry on", *["[unk]"] * 4]
+"""Nothing that is understood: first it is left waiting, and after coming back given up."""
 
 
 def judged(**answers):
