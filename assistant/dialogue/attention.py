@@ -9,11 +9,14 @@ few that fit, and is asleep again unless that was meant for it.
 from __future__ import annotations
 
 from assistant.dialogue import lines
+from assistant.dialogue.events import SpeechHeard
 from assistant.dialogue.prompts import MAY_SLEEP, place_in_words
 from assistant.dialogue.state import Phase, State
 from assistant.dialogue.turn import Turn
 from assistant.words.numbers import in_words
+from assistant.words.meaning import Command
 from assistant.words.readback import spoken
+from assistant.words.understand import Ask, Understood
 
 LETS_PASS = 3
 """So many utterances that were not for Lapcall, and it sleeps."""
@@ -34,10 +37,21 @@ def fall_asleep(turn: Turn) -> None:
     turn.listen()
 
 
-def heed(turn: Turn) -> None:
-    """Be awake for what was just said: it was meant for Lapcall."""
-    state = turn.state
-    turn.change(asleep=False, woken=state.woken or state.asleep, let_pass=0)
+def stirs(turn: Turn, understood: Understood, heard: SpeechHeard) -> bool:
+    """Wake for words that were surely meant for Lapcall; True when they are to be heeded.
+
+    Behind a radio "stop" may be anything: asleep an unsure one is asked for once more, awake.
+    """
+    sure = heard.confidence >= turn.state.settings.trust.answer and not heard.damaged
+    if isinstance(understood, Ask) or not (sure or understood is Command.STOP):
+        turn.listen()
+        return False
+    turn.change(asleep=False, woken=True, let_pass=0)
+    if not sure:
+        turn.sound("awake")
+        turn.say(lines.STOP_AGAIN)
+        turn.listen_for_an_answer()
+    return sure
 
 
 def let_pass(turn: Turn) -> None:

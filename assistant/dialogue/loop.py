@@ -119,8 +119,10 @@ def _speech(turn: Turn, heard: SpeechHeard) -> None:
     state = turn.state
     turn.left_s = heard.left_s
     understood = understand(heard.text, grammar_for(state))
+    if state.asleep and not attention.stirs(turn, understood, heard):
+        return
     if understood is Command.STOP:
-        # Never asked about, whatever the confidence: stop always works.
+        # Never asked about awake, whatever the confidence: stop always works.
         if isinstance(state.aside, NoteAside) and heard.length_ms > notes.QUIET_MS:
             notes.keep(turn, heard)
         commanding.obey(turn, Command.STOP, heard.text)
@@ -171,14 +173,15 @@ def _while_busy(turn: Turn, understood: Understood, heard: SpeechHeard) -> None:
     """Hands are busy: take what is meant for us, and let chatter pass in silence."""
     trusted = heard.confidence >= turn.state.settings.trust.answer and not heard.damaged
     if isinstance(understood, Command) and trusted:
-        attention.heed(turn)
+        turn.change(let_pass=0)
         commanding.obey(turn, understood, heard.text)
     elif isinstance(understood, Done) and trusted and turn.state.phase is Phase.BUSY:
-        attention.heed(turn)
         leave_done(turn, heard.text)
     elif isinstance(understood, Done) and trusted and turn.state.phase is Phase.MEND:
         turn.sound("heard")
         enter(turn)
+    elif isinstance(understood, Done) and trusted:
+        attention.called(turn)  # a wait is not done before its time: say what is left of it
     else:
         attention.let_pass(turn)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from assistant.words.phrase import Opt, Phrase, any_of, say, seq
 
-ATTENTION = ("hey lapcall",)
+ATTENTION = ("okay lapcall",)
 """Every way to say it; the first is how Lapcall itself says it."""
 
 

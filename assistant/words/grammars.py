@@ -49,9 +49,13 @@ def _while_busy() -> Phrase:
 
 @lru_cache(maxsize=64)
 def asleep() -> Grammar:
-    """Return the grammar asleep: the attention phrase, what may follow it in a breath, and stop."""
+    """Return the grammar asleep: the attention phrase, what may follow it in a breath, and stop.
+
+    The other words of trouble need the phrase here: talk passes for "help" or "fire" too easily.
+    """
     alone = commands(Command.ATTENTION)
-    return Grammar("asleep", any_of(alone, only_called(_while_busy()), commands(Command.STOP)))
+    stop = table(dict.fromkeys(("stop", "stop stop"), Command.STOP))
+    return Grammar("asleep", any_of(alone, only_called(_while_busy()), stop))
 
 
 @lru_cache(maxsize=64)

@@ -22,7 +22,7 @@ class Command(Enum):
     WHAT_DID_YOU_HEAR = "what did you hear"
     WHERE_ARE_WE = "where are we"
     HOW_LONG = "how much longer"
-    ATTENTION = "hey lapcall"
+    ATTENTION = "okay lapcall"
     GO_TO_SLEEP = "go to sleep"
     WHAT_CAN_I_SAY = "what can i say"
     HOW_MANY_TODAY = "how many today"
