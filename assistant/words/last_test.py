@@ -1,6 +1,6 @@
 """Which value of a test shall be changed. Imports the modules of ``words``.
 
-The recogniser's model does not know the word "width", so it is asked for as "how wide".
+The recogniser's model does not know the word "width", and "how wide" is next to "why".
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from assistant.words.numbers import in_words
 from assistant.words.phrase import Grammar, any_of, table
 
 PARTS: dict[str, str] = {
-    "width": "how wide",
+    "width": "how wide it was",
     "mode": "how it failed",
     "solid": "solid part",
     "heat": "heat marks",

@@ -122,15 +122,15 @@ def test_a_verdict_that_was_taken_back_is_no_test():
 @pytest.mark.parametrize(
     ("said", "step", "answer", "outcome"),
     [
-        (["how wide", "inch and three eighths", "yes"], "width", "11/8", "pass"),
-        (["how wide", "inch and a half", "yes"], "width", "3/2", "pass at limit"),
+        (["how wide it was", "inch and three eighths", "yes"], "width", "11/8", "pass"),
+        (["how wide it was", "inch and a half", "yes"], "width", "3/2", "pass at limit"),
         (["number one", "thirty two millimeters", "yes"], "width", "32", "pass"),
-        (["how wide", "inch", "no", "inch and an eighth", "yes"], "width", "9/8", "pass"),
-        (["how wide", "inch", "no inch and an eighth", "yes"], "width", "9/8", "pass"),
-        (["how wide", "mumble", "mumble", "one decimal one", "yes"], "width", "11/10", "pass"),
-        (["how wide", "inch and a half", "what", "yes"], "width", "3/2", "pass at limit"),
-        (["how wide", "six inches", "inch and a half", "yes"], "width", "3/2", "pass at limit"),
-        (["how wide", "inch shy", "inch and a half", "yes"], "width", "3/2", "pass at limit"),
+        (["how wide it was", "inch", "no", "inch and an eighth", "yes"], "width", "9/8", "pass"),
+        (["how wide it was", "inch", "no inch and an eighth", "yes"], "width", "9/8", "pass"),
+        (["how wide it was", "mumble", "mumble", "one decimal one", "yes"], "width", "11/10", "pass"),
+        (["how wide it was", "inch and a half", "what", "yes"], "width", "3/2", "pass at limit"),
+        (["how wide it was", "six inches", "inch and a half", "yes"], "width", "3/2", "pass at limit"),
+        (["how wide it was", "inch shy", "inch and a half", "yes"], "width", "3/2", "pass at limit"),
         (["how it failed", "tore the sheet", "yes"], "failure", "film-tearing", "pass"),
         (["heat marks", "none", "yes"], "marks", "none", "pass"),
     ],
@@ -165,12 +165,12 @@ def test_a_value_is_changed_after_a_yes(said, step, answer, outcome):
     [
         ["scratch that"],
         ["go back"],
-        ["how wide", "scratch that"],
-        ["how wide", "inch", "scratch that"],
-        ["how wide", "inch", "mumble", "mumble", "mumble", "mumble", "mumble", "mumble"],
-        ["how wide", "mumble", "mumble", "mumble", "mumble"],
+        ["how wide it was", "scratch that"],
+        ["how wide it was", "inch", "scratch that"],
+        ["how wide it was", "inch", "mumble", "mumble", "mumble", "mumble", "mumble", "mumble"],
+        ["how wide it was", "mumble", "mumble", "mumble", "mumble"],
         ["mumble", "mumble", "mumble", "mumble"],
-        ["how wide", "inch", "...", "..."],
+        ["how wide it was", "inch", "...", "..."],
         ["...", "..."],
     ],
     ids=" | ".join,
@@ -194,14 +194,14 @@ def test_without_a_yes_nothing_is_changed(said):
 def test_a_value_that_is_not_sure_is_asked_for_again():
     """A new value needs the trust that the old one needed."""
     talk = after_a_test(settings=Settings(trust=Trust(0.7, 0.97)))
-    talk.hear(CHANGE, "how wide").hear("inch and a half", confidence=0.8)
+    talk.hear(CHANGE, "how wide it was").hear("inch and a half", confidence=0.8)
     assert lines.NOT_SURE in talk.says
     talk.hear("inch and a half", "yes")
 
     assert talk.of("corrected")[0].fields["said"] == "inch and a half"
 
 
-@pytest.mark.parametrize("change", [["how wide", "seven eighths"], ["how it failed", "let go"]])
+@pytest.mark.parametrize("change", [["how wide it was", "seven eighths"], ["how it failed", "let go"]])
 def test_a_pass_that_is_none_any_more_needs_a_new_test(change):
     """The run under way goes back as after any fail, and does not weld on."""
     talk = after_a_test().hear(CHANGE, *change, "yes")
@@ -219,7 +219,7 @@ def test_a_pass_that_is_none_any_more_needs_a_new_test(change):
 
 def test_going_back_from_there_does_not_skip_the_new_test():
     """Back is before the verdict: the strip is judged again from its corrected width."""
-    talk = after_a_test().hear(CHANGE, "how wide", "seven eighths", "yes", "go back")
+    talk = after_a_test().hear(CHANGE, "how wide it was", "seven eighths", "yes", "go back")
     assert talk.at == "marks"
     talk.hear("none")
 
@@ -229,7 +229,7 @@ def test_going_back_from_there_does_not_skip_the_new_test():
 
 def test_a_fail_that_was_none_moves_nothing_on():
     """The record tells that it passed; the run stays where it is, and tests again."""
-    talk = failed().hear(CHANGE, "how wide", "inch and a quarter", "yes")
+    talk = failed().hear(CHANGE, "how wide it was", "inch and a quarter", "yes")
 
     assert talk.of("judged")[-1].fields["outcome"] == "pass"
     assert talk.at == "dial"
@@ -239,7 +239,7 @@ def test_a_fail_that_was_none_moves_nothing_on():
 def test_a_width_that_was_changed_is_judged_no_more():
     """Going back behind the correction, the old width does not come back to life."""
     talk = after_a_test().hear(
-        CHANGE, "how wide", "inch and three eighths", "yes", "go back", "none"
+        CHANGE, "how wide it was", "inch and three eighths", "yes", "go back", "none"
     )
 
     assert talk.of("judged")[-1].fields["width"] == "11/8"
@@ -247,8 +247,8 @@ def test_a_width_that_was_changed_is_judged_no_more():
 
 def test_a_test_is_changed_twice():
     """The second correction names the first one, and one test is left."""
-    talk = after_a_test().hear(CHANGE, "how wide", "inch and three eighths", "yes")
-    talk.hear(CHANGE, "how wide", "inch and a half", "yes")
+    talk = after_a_test().hear(CHANGE, "how wide it was", "inch and three eighths", "yes")
+    talk.hear(CHANGE, "how wide it was", "inch and a half", "yes")
 
     first, second = talk.of("corrected")
     assert second.fields["entry"] == first.seq
@@ -259,7 +259,7 @@ def test_a_test_is_changed_twice():
 
 def test_a_test_that_is_taken_back_takes_its_corrections_along():
     """Where the verdict itself no longer counts, neither does what was made of it."""
-    talk = after_a_test().hear(CHANGE, "how wide", "inch and three eighths", "yes", "go back")
+    talk = after_a_test().hear(CHANGE, "how wide it was", "inch and three eighths", "yes", "go back")
 
     assert talk.state.today.tests() == ()
 
@@ -270,7 +270,7 @@ def test_the_test_of_an_earlier_run_is_changed():
     other = replace(procedure(), id="other", digest="1" * 64, title="Other")
     today = first.state.today.knowing(WITH_HEAT)
     talk = walk(Talk(other, first_seq=len(first.lines), today=today), GOOD_STRIP, to="dial")
-    talk.hear(CHANGE, "how wide", "seven eighths", "yes")
+    talk.hear(CHANGE, "how wide it was", "seven eighths", "yes")
 
     assert lines.NO_LONGER_PASSES in talk.says
     assert talk.at == "dial"
@@ -292,7 +292,7 @@ def test_without_its_checklist_a_test_is_not_changed():
 
 def test_a_mark_in_a_change():
     """A mark lies on top of the change, which then goes on."""
-    talk = after_a_test().hear(CHANGE, "how wide", "mark a void at nine feet", "yes")
+    talk = after_a_test().hear(CHANGE, "how wide it was", "mark a void at nine feet", "yes")
     assert talk.says.endswith("How wide?")
     talk.hear("inch and three eighths", "mark a void at ten feet", "yes")
     assert "One and three eighths inches." in talk.says
@@ -310,7 +310,7 @@ def test_a_change_in_the_middle_of_an_answer():
         Talk(WITH_HEAT, first_seq=len(talk.lines), today=talk.state.today), GOOD_STRIP, to="width"
     ).hear("inch and a half")
     pending = walked.state.pending
-    walked.hear(CHANGE, "how wide", "inch and three eighths", "yes")
+    walked.hear(CHANGE, "how wide it was", "inch and three eighths", "yes")
 
     assert walked.state.pending == pending
     assert walked.phase is Phase.CONFIRM
@@ -319,7 +319,7 @@ def test_a_change_in_the_middle_of_an_answer():
 
 def test_the_shift_is_the_same_after_a_crash():
     """Whoever folds the lines again knows the same tests and the same seam."""
-    talk = failed().hear(CHANGE, "how wide", "inch and a quarter", "yes", "it is raining")
+    talk = failed().hear(CHANGE, "how wide it was", "inch and a quarter", "yes", "it is raining")
     again = Today().knowing(WITH_HEAT)
     for line in talk.lines:
         again = again.after(line.kind, line.fields, line.seq)

@@ -42,10 +42,13 @@ class _Phones:
                     self.arcs[at].append((way[-1], after))
 
 
-def distance(said: str, others: Phrase, ways: Ways) -> int:
-    """Return the fewest phones by which ``said`` differs from anything in ``others``."""
+def distance(said: str, others: Phrase, ways: Ways, most: int = 99) -> int:
+    """Return the fewest phones by which ``said`` differs from anything in ``others``.
+
+    What lies ``most`` phones away or farther is not told apart from that.
+    """
     graph = _Phones(automaton(others), ways)
-    return min(_distance(phones, graph) for phones in _spoken(said.split(), ways))
+    return min(_distance(phones, graph, most) for phones in _spoken(said.split(), ways))
 
 
 def _spoken(words: list[str], ways: Ways) -> list[tuple[str, ...]]:
@@ -54,7 +57,7 @@ def _spoken(words: list[str], ways: Ways) -> list[tuple[str, ...]]:
     return [(*way, *rest) for way in ways[words[0]] for rest in _spoken(words[1:], ways)]
 
 
-def _distance(phones: tuple[str, ...], graph: _Phones) -> int:
+def _distance(phones: tuple[str, ...], graph: _Phones, most: int) -> int:
     """Walk along both at once, cheapest first (Dijkstra)."""
     todo, done = [(0, 0, 0)], set()
     while todo:
@@ -62,7 +65,7 @@ def _distance(phones: tuple[str, ...], graph: _Phones) -> int:
         if (at, node) in done:
             continue
         done.add((at, node))
-        if at == len(phones) and node in graph.finals:
+        if cost >= most or (at == len(phones) and node in graph.finals):
             return cost
         if at < len(phones):
             heapq.heappush(todo, (cost + 1, at + 1, node))
