@@ -114,8 +114,8 @@ def _marks() -> Phrase:
     quarters = {"and a quarter": Fraction(1, 4), "and three quarters": Fraction(3, 4)}
     parts = any_of(table({**halves, **quarters}), _tenth())
     number = seq(from_table(0, _MOST_MARKS), Opt(parts, Fraction(0))).means(sum)
-    half = table(dict.fromkeys(("a half", "one half", "point five"), Fraction(1, 2)))
-    return any_of(number, half).means(_half_mark)
+    half = dict.fromkeys(("half", "a half", "one half", "point five"), Fraction(1, 2))
+    return any_of(number, table({**half})).means(_half_mark)
 
 
 def _tenth() -> Phrase:

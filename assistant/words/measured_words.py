@@ -33,9 +33,8 @@ def number_alone(value: Fraction, unit: str) -> tuple[str, str]:
         return in_its_unit(value, unit), by_digits(value, unit)
     sign, size = ("minus " if value < 0 else ""), abs(value)
     counted, singly = decimal_in_words(size), digit_by_digit(size)
-    if unit == "mark" and size.denominator == 2:
-        whole = int(size)
-        counted = f"{in_words(whole)} and a half" if whole else "one half"
+    if unit in ("mark", "ft") and size.denominator == 2 and size > 1:
+        counted = f"{in_words(int(size))} and a half"
     return sign + counted, sign + singly
 
 
@@ -45,9 +44,9 @@ def _with_unit(value: Fraction | int, number: str, unit: str) -> str:
 
 
 def _feet_and_inches(value: Fraction, unit: str) -> tuple[int, int]:
-    """Return whole feet and inches where a length in feet has inches; else noughts."""
+    """Return whole feet and inches where feet alone are not said shortly; else noughts."""
     inches = value * INCHES_PER_FOOT
-    if unit != "ft" or value.denominator == 1 or inches.denominator != 1:
+    if unit != "ft" or value.denominator in (1, 2) or inches.denominator != 1:
         return 0, 0
     return divmod(int(inches), INCHES_PER_FOOT)
 
