@@ -7,9 +7,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant import places
-from assistant.commands.options import add_model, add_record, check_model, now, open_recogniser
+from assistant.commands.options import (
+    add_model,
+    add_record,
+    add_rules,
+    check_model,
+    now,
+    open_recogniser,
+)
 from assistant.errors import UsageProblem
 from assistant.procedure.loader import load_procedure, load_procedures
+from assistant.procedure.testing_rules import load_rules
 from assistant.record.journal import FILE_NAME
 from assistant.record.verify import verify
 from assistant.words.cue_card import cue_card
@@ -28,6 +36,7 @@ def add_to(commands: Commands) -> None:
         metavar="FILE",
         help="where to write the page (usually review.html beside the record)",
     )
+    add_rules(review)
     review.set_defaults(run=run_review)
     check = commands.add_parser("verify", help="check that a record was not changed")
     add_record(check, "folder of the record (usually the newest)")
@@ -54,8 +63,9 @@ def run_review(options: argparse.Namespace) -> int:
 
     folder = _folder(options)
     page = options.page or folder / "review.html"
-    print(shift_text(folder))
-    write_page(folder, page, now())
+    rules = load_rules(options.rules or places.rules_file())
+    print(shift_text(folder, rules))
+    write_page(folder, page, now(), rules)
     print(f"Page: {page}")
     return 0
 

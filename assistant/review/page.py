@@ -21,13 +21,14 @@ from assistant.review import bar, telling
 from assistant.review.figures import CAVEAT, figures
 from assistant.review.reading import Read, read
 from assistant.review.strips import Recording, Strip, urgency
+from assistant.weld.job_rules import JobRules
 
 _CLIP = re.compile(r"[0-9a-f]{64}\.wav")
 _LOOKS = ("failed", "unjudged", "at-limit", "passed")
 """Class names of the page, by urgency."""
 
 
-def write_page(folder: Path, out: Path, now: datetime) -> None:
+def write_page(folder: Path, out: Path, now: datetime, rules: JobRules | None = None) -> None:
     """Write the page of the record in ``folder``, which may be broken, empty or missing.
 
     ``now`` is the time that the page names as its own.
@@ -35,7 +36,7 @@ def write_page(folder: Path, out: Path, now: datetime) -> None:
     Raises:
         UsageProblem: ``out`` cannot be written.
     """
-    text = as_page(read(folder), now, _clip_reader(folder / CLIPS_NAME))
+    text = as_page(read(folder, rules), now, _clip_reader(folder / CLIPS_NAME))
     part = out.with_name(out.name + ".part")
     try:
         part.write_text(text, encoding="utf-8")
@@ -61,6 +62,7 @@ def as_page(found: Read, now: datetime, clip: Callable[[str], str | None]) -> st
         counts=tuple(zip(_LOOKS, review.counts, telling.COUNTED, strict=True)),
         sections=telling.sections(review),
         figures=figures(review.strips),
+        cover=found.cover,
         caveat=CAVEAT,
         several_days=len(days) > 1,
         closed=telling.CLOSED,

@@ -1,12 +1,15 @@
-"""A record folder read for review, broken or not. Imports ``record`` and ``shift``."""
+"""A record folder read for review, broken or not. Imports ``record``, ``cover`` and ``shift``."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
+from assistant.proof.reading import rows_of
 from assistant.record.verify import Verified, read_and_verify
+from assistant.review.cover import SeamsCover, seams_cover
 from assistant.review.shift import ShiftReview, shift_review
+from assistant.weld.job_rules import JobRules
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,10 +18,12 @@ class Read:
 
     review: ShiftReview
     verified: Verified
+    cover: SeamsCover = field(default_factory=SeamsCover)
 
 
-def read(folder: Path) -> Read:
+def read(folder: Path, rules: JobRules | None = None) -> Read:
     """Read a record; one that is broken or missing is told in ``verified`` and never raised."""
     found, verified = read_and_verify(folder)
     doubtful = {line.entry.seq for line in found.broken if line.entry is not None}
-    return Read(shift_review(found.entries, doubtful), verified)
+    cover = seams_cover(rows_of(found.entries), rules or JobRules())
+    return Read(shift_review(found.entries, doubtful), verified, cover)

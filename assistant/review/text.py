@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from assistant.record.verify import Verified
+from assistant.review.cover import as_lines
 from assistant.review.figures import CAVEAT, figures
 from assistant.review.reading import Read, read
 from assistant.review.shift import Remark
@@ -21,15 +22,16 @@ from assistant.review.telling import (
     tally,
     width_told,
 )
+from assistant.weld.job_rules import JobRules
 from assistant.weld.verdict import Outcome
 
 COLUMNS = 78
 _LABEL_COLUMNS = 22
 
 
-def shift_text(folder: Path) -> str:
+def shift_text(folder: Path, rules: JobRules | None = None) -> str:
     """Return the review of the record in ``folder``, the most urgent first."""
-    return as_text(read(folder))
+    return as_text(read(folder, rules))
 
 
 def as_text(found: Read) -> str:
@@ -43,6 +45,8 @@ def as_text(found: Read) -> str:
     if review.rehearsal:
         lines += _wrapped("REHEARSAL: not all of this was said at a roof.")
     lines += ["", *_wrapped(tally(review)), ""]
+    if found.cover.seams:
+        lines += ["Seams", *as_lines(found.cover, COLUMNS), ""]
     if not review.strips:
         lines += ["No strip was judged.", ""]
     for strip in review.strips:
@@ -68,7 +72,8 @@ def _record(verified: Verified) -> Iterator[str]:
 
 def _strip(strip: Strip) -> Iterator[str]:
     title = f"[{label(strip).upper()}] {heading(strip)}"
-    if strip.outcome == Outcome.PASS.value and not strip.doubtful and not strip.reasons:
+    plain = not (strip.doubtful or strip.reasons or strip.corrections)
+    if strip.outcome == Outcome.PASS.value and plain:
         yield from _wrapped(f"{title}: {width_told(strip)}", "")
         return
     yield from _wrapped(title)
