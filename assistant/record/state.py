@@ -26,11 +26,23 @@ class Run:
 
 
 def standing(entries: Iterable[Entry]) -> tuple[Entry, ...]:
-    """Return the lines that still count: all but those that a later line takes back."""
+    """Return the lines that still count: neither taken back nor, if verdicts, given anew since.
+
+    A verdict that was given anew stands and falls with the one whose place it took.
+    """
     every = tuple(entries)
     gone = [entry.fields.get("entry") for entry in every if entry.kind == kinds.TAKEN_BACK]
-    numbers = {seq for seq in gone if isinstance(seq, int)}
-    return tuple(entry for entry in every if entry.seq not in numbers)
+    taken = {seq for seq in gone if isinstance(seq, int)}
+    corrected: set[int] = set()
+    for entry in every:
+        old = entry.fields.get("corrects") if entry.kind == kinds.JUDGED else None
+        if not isinstance(old, int):
+            continue
+        if old in taken:
+            taken.add(entry.seq)
+        else:
+            corrected.add(old)
+    return tuple(entry for entry in every if entry.seq not in taken | corrected)
 
 
 def runs(entries: Iterable[Entry]) -> tuple[Run, ...]:

@@ -14,6 +14,7 @@ from assistant.record import kinds
 from assistant.record.entry import Entry
 from assistant.record.state import Run, runs, standing
 from assistant.record.verify import clips_of
+from assistant.review import beside
 from assistant.review.strips import (
     URGENCY,
     Recording,
@@ -79,6 +80,11 @@ class ShiftReview:
     breaks: tuple[Remark, ...]
     """Holds, stops and times without a microphone."""
     walks: tuple[Walk, ...]
+    marks: tuple[Remark, ...] = ()
+    """Marks on the seam; those that were meant and not heard too."""
+    events: tuple[Remark, ...] = ()
+    """What may have ended a set-up: power lost, rain, a break, a change of gun."""
+    notes: tuple[Remark, ...] = ()
 
 
 def shift_review(entries: Sequence[Entry], doubtful: Collection[int] = ()) -> ShiftReview:
@@ -108,6 +114,9 @@ def shift_review(entries: Sequence[Entry], doubtful: Collection[int] = ()) -> Sh
         taken_back=_remarks(every, _taken_back, taken_back=True),
         breaks=_remarks(every, _break, taken_back=True),
         walks=tuple(_walk(run) for run in every),
+        marks=_remarks(every, beside.mark),
+        events=_remarks(every, beside.event),
+        notes=_remarks(every, beside.note),
     )
 
 
@@ -117,6 +126,9 @@ def _jobs(every: Iterable[Run], key: str) -> tuple[str, ...]:
 
 def _distinct(values: Iterable[object]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(value for value in values if isinstance(value, str) and value))
+
+
+_NAMES_ITS_SEAM = {*kinds.BESIDE, kinds.MARK_NOT_HEARD}
 
 
 def _remarks(
@@ -129,12 +141,14 @@ def _remarks(
             text = tell(run, entry)
             if text is not None:
                 heard = tuple(Recording("what was said", clip) for clip in clips_of(entry))
-                found.append(Remark(entry.seq + 1, entry.local, _where(run), text, heard))
+                found.append(Remark(entry.seq + 1, entry.local, _where(run, entry), text, heard))
     return tuple(sorted(found, key=lambda remark: remark.line))
 
 
-def _where(run: Run) -> str:
-    seam = seam_of(run)
+def _where(run: Run, entry: Entry) -> str:
+    """Return procedure and seam; what is said beside the steps names its seam itself."""
+    named = entry.fields.get("seam") if entry.kind in _NAMES_ITS_SEAM else None
+    seam = named if isinstance(named, str) and named else seam_of(run)
     return f"{_title(run)}, seam {seam}" if seam else _title(run)
 
 
@@ -205,6 +219,8 @@ def _taken_back(run: Run, entry: Entry) -> str | None:
 def _content(entry: Entry) -> str:
     """Return what a line said, for showing that it no longer counts."""
     fields = entry.fields
+    if entry.kind in kinds.BESIDE:
+        return f"{entry.kind} “{beside.told(entry)}”"
     if entry.kind == kinds.JUDGED:
         return f"the verdict “{fields.get('outcome')}”"
     if entry.kind != kinds.ANSWERED:

@@ -5,7 +5,7 @@ Everything may be missing: a record can be broken, and what was not heard must s
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
@@ -35,6 +35,21 @@ class Recording:
     what: str
     clip: str
     """File name in ``clips/``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """One value of a strip that was changed after its verdict."""
+
+    when: datetime
+    line: int
+    """Number of its line in the record."""
+    step: str | None
+    before: str | None
+    """What was said before; None where it was not heard."""
+    outcome_before: str
+    said: str | None
+    confirmed_by: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +85,8 @@ class Strip:
     """That of the width first."""
     doubtful: bool
     """Its line, or one that it rests on, is not sound."""
+    corrections: tuple[Correction, ...] = ()
+    """What was changed since it was judged first, in order."""
 
 
 def strips(runs: Sequence[Run], doubtful: Collection[int]) -> tuple[Strip, ...]:
@@ -77,10 +94,11 @@ def strips(runs: Sequence[Run], doubtful: Collection[int]) -> tuple[Strip, ...]:
 
     ``doubtful`` holds the ``seq`` of lines that are not sound.
     """
+    every = sorted((entry for run in runs for entry in run.entries), key=lambda e: e.seq)
+    homes = {entry.seq: run for run in runs for entry in run.entries}
     found = [
-        _strip(run, entry, doubtful)
-        for run in runs
-        for entry in standing(run.entries)
+        _strip(_History(every, homes, entry), entry, doubtful)
+        for entry in standing(every)
         if entry.kind == kinds.JUDGED
     ]
     return tuple(sorted(found, key=lambda strip: (urgency(strip.outcome), strip.line)))
@@ -112,23 +130,45 @@ def job_of(run: Run) -> Mapping[str, object]:
     return job if isinstance(job, dict) else {}
 
 
-def _strip(run: Run, judged: Entry, doubtful: Collection[int]) -> Strip:
+class _History:
+    """The lines of a record as one strip sees them."""
+
+    def __init__(self, every: Sequence[Entry], homes: Mapping[int, Run], judged: Entry) -> None:
+        self.every = every
+        by_seq = {entry.seq: entry for entry in every}
+        self.verdicts = [judged]
+        """The verdict that counts, and before it those in whose place it stands, latest first."""
+        while True:
+            old = self.verdicts[-1].fields.get("corrects")
+            if not isinstance(old, int) or old not in by_seq:
+                break
+            self.verdicts.append(by_seq.pop(old))
+        self.run = homes[self.first.seq]
+
+    @property
+    def first(self) -> Entry:
+        """The line of its first verdict."""
+        return self.verdicts[-1]
+
+
+def _strip(history: _History, judged: Entry, doubtful: Collection[int]) -> Strip:
+    run, first = history.run, history.first
     fields, job = judged.fields, job_of(run)
-    basis = _basis(run, judged)
+    basis = _basis(history.every, judged)
     width = _width_line(basis, fields.get("said"))
     told = width.fields if width else {}
     reasons = fields.get("reasons")
     return Strip(
         line=judged.seq + 1,
-        when=judged.local,
+        when=first.local,
         title=_text(run.began.fields, "title") if run.began else None,
-        seam=seam_of(run, judged.seq),
+        seam=seam_of(run, first.seq),
         welder=_text(job, "welder"),
         gun=_text(job, "gun"),
         outcome=_text(fields, "outcome") or Outcome.NO_VERDICT.value,
         reasons=tuple(map(str, reasons)) if isinstance(reasons, list) else (),
         said=_text(fields, "said"),
-        said_before=_said_before(run, judged, width),
+        said_before=_said_before(run, first, width),
         width_in=fraction(told.get("width_in") or fields.get("width")),
         unit=_text(told, "unit") or "in",
         hedge=_text(fields, "hedge"),
@@ -139,17 +179,37 @@ def _strip(run: Run, judged: Entry, doubtful: Collection[int]) -> Strip:
         heat=_text(fields, "heat"),
         limits=_limits(fields.get("limits")),
         rule=_text(fields, "rule"),
-        recordings=tuple(_recordings(judged, width, basis)),
-        doubtful=any(entry.seq in doubtful for entry in (judged, *basis)),
+        recordings=(*_recordings(judged, width, basis), *_old_recordings(history)),
+        doubtful=any(entry.seq in doubtful for entry in (*history.verdicts, *basis)),
+        corrections=tuple(_corrections(history)),
     )
 
 
-def _basis(run: Run, judged: Entry) -> tuple[Entry, ...]:
+_ANSWERS = (kinds.ANSWERED, kinds.CORRECTED)
+
+
+def _basis(every: Sequence[Entry], judged: Entry) -> tuple[Entry, ...]:
     named = judged.fields.get("from")
     numbers = named if isinstance(named, list) else []
-    return tuple(
-        entry for entry in run.entries if entry.kind == kinds.ANSWERED and entry.seq in numbers
-    )
+    return tuple(entry for entry in every if entry.kind in _ANSWERS and entry.seq in numbers)
+
+
+def _corrections(history: _History) -> Iterator[Correction]:
+    outcomes = {verdict.seq: verdict.fields.get("outcome") for verdict in history.verdicts}
+    for entry in history.every:
+        judged = entry.fields.get("judged")
+        if entry.kind != kinds.CORRECTED or judged not in outcomes:
+            continue
+        old = [other for other in history.every if other.seq == entry.fields.get("entry")]
+        yield Correction(
+            when=entry.local,
+            line=entry.seq + 1,
+            step=_text(entry.fields, "step"),
+            before=_text(old[0].fields, "said") if old else None,
+            outcome_before=str(outcomes[judged]),
+            said=_text(entry.fields, "said"),
+            confirmed_by=_text(entry.fields, "confirmed_by"),
+        )
 
 
 def _width_line(basis: Sequence[Entry], said: object) -> Entry | None:
@@ -188,6 +248,17 @@ def _recordings(judged: Entry, width: Entry | None, basis: Sequence[Entry]) -> l
         if recording.clip:
             first.setdefault(recording.clip, recording)
     return list(first.values())
+
+
+def _old_recordings(history: _History) -> Iterator[Recording]:
+    """Yield the sound of values that were corrected since."""
+    verdicts = {verdict.seq for verdict in history.verdicts}
+    corrected = [e for e in history.every if e.kind == kinds.CORRECTED]
+    old = {e.fields.get("entry") for e in corrected if e.fields.get("judged") in verdicts}
+    for entry in history.every:
+        clip = _text(entry.fields, "clip") if entry.seq in old else None
+        if clip:
+            yield Recording(f"{readable(entry.fields.get('step'))} before it was corrected", clip)
 
 
 def readable(step_id: object) -> str:

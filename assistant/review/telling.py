@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from assistant.review.shift import Remark, ShiftReview
-from assistant.review.strips import Strip, readable
+from assistant.review.strips import Correction, Strip, readable
 from assistant.review.widths import allowed, inches, width
 from assistant.weld.verdict import Outcome
 
@@ -60,6 +60,7 @@ def rows(strip: Strip) -> tuple[tuple[str, str], ...]:
         ("Width", width_told(strip)),
         ("As said", f"“{strip.said}”" if strip.said else NOT_HEARD),
         *([("Said before", _before(strip))] if strip.said_before else []),
+        *(("Corrected", _corrected(correction)) for correction in strip.corrections),
         ("Read back", _read_back(strip)),
         ("Allowed", allowed(strip.limits) if strip.limits else NOT_STATED),
         ("Came apart by", readable(strip.mode) if strip.mode else NOT_STATED),
@@ -76,6 +77,17 @@ def rows(strip: Strip) -> tuple[tuple[str, str], ...]:
 
 def _before(strip: Strip) -> str:
     return ", ".join(f"“{said}”" for said in strip.said_before) + ", taken back"
+
+
+def _corrected(correction: Correction) -> str:
+    before = f"“{correction.before}”" if correction.before else NOT_HEARD
+    now = f"“{correction.said}”" if correction.said else NOT_HEARD
+    verdict = LABELS.get(correction.outcome_before, correction.outcome_before)
+    yes = f", confirmed by “{correction.confirmed_by}”" if correction.confirmed_by else ""
+    return (
+        f"at {correction.when:%H:%M}, {readable(correction.step)}: from {before} to {now}{yes}; "
+        f"the verdict was “{verdict}” (line {correction.line})"
+    )
 
 
 def _by(strip: Strip) -> str:
@@ -110,6 +122,9 @@ def tally(review: ShiftReview) -> str:
 def sections(review: ShiftReview) -> tuple[tuple[str, Sequence[Remark]], ...]:
     """Return what else a foreman should know, under its titles."""
     return (
+        ("Marks on the seam", review.marks),
+        ("What may have ended a set-up", review.events),
+        ("Spoken notes", review.notes),
         ("Not heard", review.not_heard),
         ("Answers that were not as hoped", review.not_hoped),
         ("Waits cut short", review.cut_short),
