@@ -21,6 +21,10 @@ _WARPS = (1.0, 0.86, 0.90, 0.94, 0.97, 1.03, 1.06, 1.10, 1.14)
 _SPEEDS = (0.85, 1.18)
 _ECHO = RATE // 2
 _LEAST_POWER = 1.1920929e-07
+_HISS = 4.0
+"""RMS in steps of 16 bits, as assistant/ear/sound.py has it."""
+_PACES = (0.75, 1.35)
+"""Noise played slower or faster is another machine."""
 _NOISE_ALONE_DB = (-66.0, -0.5)
 """Peak of noise without speech: what stands behind a voice is far below the voice."""
 
@@ -30,7 +34,7 @@ class Severity:
     """How hard the examples are made."""
 
     noisy: float = 0.85
-    """Share of examples between -5 and 30 dB; the rest are 20 to 45 dB."""
+    """Share of examples between -6 and 26 dB; the rest are 20 to 45 dB."""
     masked: bool = True
     """Hide a few bands and frames, so that no single cue is relied on."""
 
@@ -56,11 +60,16 @@ class Augmenter:
         return self.log_mel(sound, self._banks[picks])
 
     def plain(self, batch: Batch, length: int, begin: int) -> Tensor:
-        """Return log-mel features of a batch as recorded, ``begin`` samples from the start."""
+        """Return log-mel features of a batch as recorded, ``begin`` samples from the start.
+
+        With the hiss that the ear lays under all sound: a network that learnt with it hears exact
+        silence as nothing it knows.
+        """
         speed = torch.ones(len(batch.starts), 1, device=self._device)
         start = torch.full_like(speed, begin)
         sound = self._joined(batch, length, speed, start, swaying=False)
-        return self.log_mel(sound * 0.5 * 32767, self._banks[:1].expand(len(sound), -1, -1))
+        sound = sound * 0.5 * 32767 + torch.randn_like(sound) * _HISS
+        return self.log_mel(sound, self._banks[:1].expand(len(sound), -1, -1))
 
     def log_mel(self, sound: Tensor, banks: Tensor) -> Tensor:
         """Return log-mel features of sound in 16-bit scale; ``banks`` is [row, FFT / 2, band]."""
@@ -122,7 +131,9 @@ class Augmenter:
         spoken = torch.from_numpy(batch.spoken).to(self._device)
         noise = self._noise(sound, spoken, severity)
         spectrum = torch.fft.rfft(sound, size) * self._room(rows, size) * self._tone(rows, hertz)
-        spectrum = (spectrum + torch.fft.rfft(noise, size)) * self._limits(rows, hertz)
+        # The noise comes from elsewhere, so it has a tone of its own.
+        around = torch.fft.rfft(noise, size) * self._tone(rows, hertz)
+        spectrum = (spectrum + around) * self._limits(rows, hertz)
         heard = torch.fft.irfft(spectrum, size)[:, :length]
         overdriven = self._chance(rows, 0.06)
         level = torch.where(overdriven, self._uniform(rows, 0, 10), self._uniform(rows, -36, -0.5))
@@ -161,19 +172,36 @@ class Augmenter:
         voice = torch.where(spoken, energy.sqrt() * 0.9, 0.05)
         ratio = torch.where(
             self._chance(rows, severity.noisy),
-            self._uniform(rows, -5, 30),
+            self._uniform(rows, -6, 26),
             self._uniform(rows, 20, 45),
         )
         ratio = torch.where(spoken, ratio, self._uniform(rows, -10, 10))
-        kept = self._noises.shape[1]
-        pick = torch.randint(len(self._noises), (rows, 1), device=self._device)
-        begin = torch.randint(kept, (rows, 1), device=self._device)
-        index = (begin + torch.arange(length, device=self._device)[None]) % kept
-        noise = self._noises[pick, index].float() * voice * 10 ** (-ratio / 20)
+        noise = self._background(rows, length) * voice * 10 ** (-ratio / 20)
         second = self._chance(rows, 0.12) & spoken
         quieter = 10 ** (-self._uniform(rows, 8, 25) / 20)
         crowd = self._crowd(sound, voice) * (self._chance(rows, 0.08) & spoken)
         return noise + torch.roll(sound, 1, 0) * second * quieter + crowd
+
+    def _background(self, rows: int, length: int) -> Tensor:
+        """Return noise of RMS 1, in a third of the rows two noises at once."""
+        share = self._uniform(rows, 0.2, 1) * self._chance(rows, 0.35)
+        both = self._played(rows, length) + self._played(rows, length) * share
+        return both / torch.sqrt(1 + share.pow(2))
+
+    def _played(self, rows: int, length: int) -> Tensor:
+        """Return noises of the bank from a place and at a pace drawn by chance."""
+        kept = self._noises.shape[1]
+        pick = torch.randint(len(self._noises), (rows, 1), device=self._device)
+        begin = torch.randint(kept, (rows, 1), device=self._device)
+        other = self._chance(rows, 0.6)
+        pace = torch.where(other, self._uniform(rows, *_PACES), 1.0)
+        at = torch.arange(length, device=self._device)[None] * pace
+        whole = at.floor()
+        left = (begin + whole.long()) % kept
+        right = (left + 1) % kept
+        part = at - whole
+        bank = self._noises
+        return bank[pick, left].float() * (1 - part) + bank[pick, right].float() * part
 
     def _crowd(self, sound: Tensor, voice: Tensor) -> Tensor:
         """Return several voices at once, 3 to 25 dB below the one that counts."""

@@ -27,14 +27,14 @@ LONGEST = 7 * RATE
 PIECES = 4
 """Recordings that one example may be joined from."""
 SHARES = {
-    "command": 0.23,
-    "word": 0.16,
+    "command": 0.22,
+    "word": 0.15,
     "width": 0.25,
     "number": 0.11,
     "talk": 0.11,
     "vocabulary": 0.05,
     "prompt": 0.04,
-    "digit": 0.05,
+    "digit": 0.07,
 }
 """How often each kind is drawn."""
 _KINDS = {

@@ -1,4 +1,4 @@
-"""Noise of a roof, made from nothing: hot-air blowers, engines, hammering, saws, gusts of wind.
+"""Noise of a roof, made from nothing: blowers, engines, hammering, clatter, saws, gusts of wind.
 
 A blower is shaped hiss with the whine of its fan; an engine is a tall stack of harmonics that
 beats; a blow rings and dies away. Used to train, to test and for the demo.
@@ -17,10 +17,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 RATE = 16_000
-Kind = Literal["blower", "engine", "both", "hiss", "hammer", "wind", "saw"]
+Kind = Literal["blower", "engine", "both", "hiss", "hammer", "wind", "saw", "clatter"]
 Sound = NDArray[np.float32]
-_KINDS: list[Kind] = ["blower", "engine", "both", "hiss", "hammer", "wind", "saw"]
-_OFTEN = [0.34, 0.18, 0.18, 0.08, 0.08, 0.07, 0.07]
+_KINDS: list[Kind] = ["blower", "engine", "both", "hiss", "hammer", "wind", "saw", "clatter"]
+_OFTEN = [0.28, 0.16, 0.15, 0.07, 0.08, 0.06, 0.07, 0.13]
 _BANK_SEED = 1000
 HELD_OUT_NOISE = (
     "vacuuming_0",
@@ -115,7 +115,22 @@ def _saw(rng: np.random.Generator, samples: int) -> NDArray[np.float64]:
     return _level(tones * (0.1 + on))
 
 
-_ON_TOP = {"hammer": _blows, "wind": _gusts, "saw": _saw}
+def _clatter(rng: np.random.Generator, samples: int) -> NDArray[np.float64]:
+    """Return tools, sheet metal and crates knocked about: each blow of another thing, no beat."""
+    sound = np.zeros(samples)
+    often, lively = rng.uniform(2, 16), rng.uniform(0.3, 1.2)
+    for first in rng.integers(0, samples, rng.poisson(often * samples / RATE)):
+        time = np.arange(min(int(0.5 * RATE), samples - first)) / RATE
+        tones = rng.uniform(150, 7000, rng.integers(1, 7))[:, None]
+        fades = rng.uniform(0.004, 0.12, len(tones))[:, None]
+        ring = np.exp(-time / fades) * np.sin(2 * np.pi * tones * time + rng.uniform(0, 6))
+        crack = rng.normal(size=len(time)) * np.exp(-time / rng.uniform(0.001, 0.02))
+        loud = np.exp(lively * rng.normal())
+        sound[first : first + len(time)] += loud * (ring.mean(0) + rng.uniform(0, 1) * crack)
+    return _level(sound)
+
+
+_ON_TOP = {"hammer": _blows, "wind": _gusts, "saw": _saw, "clatter": _clatter}
 
 
 def make(rng: np.random.Generator, samples: int, kind: Kind | None = None) -> Sound:

@@ -5,8 +5,9 @@
 
 DATA is described in data.py; ``noise.npy`` (noise.py) and ``noise.flac`` with ``noise.json``
 (recordings.py) lie in it too. ``--seconds`` is the whole plan, over which the learning rate falls;
-``--stop-after`` ends this run within it, and ``--resume`` goes on from the checkpoint. The weights
-under ``sd`` in the checkpoint are the running mean, which is what export.py takes.
+``--stop-after`` ends this run within it, and ``--resume`` goes on from the checkpoint.
+``--begin-with`` starts a new plan from the weights of an earlier network of the same shape. The
+weights under ``sd`` in the checkpoint are the running mean, which is what export.py takes.
 
 Needs torch, numpy and, for Opus and FLAC, soundfile.
 """
@@ -114,6 +115,8 @@ class Trainer:
         )
         self.meals = iter(loader)
         self._make_network(saved)
+        if options.begin_with and not saved:
+            self._begin_with(options.begin_with)
 
     def _checkpoint(self) -> dict[str, Any]:
         if not self.options.resume:
@@ -136,6 +139,12 @@ class Trainer:
             self.optimiser.load_state_dict(saved["optimiser"])
         count = sum(one.numel() for one in self.network.parameters())
         print(f"{count:,} parameters on {self.device}", flush=True)
+
+    def _begin_with(self, earlier: Path) -> None:
+        saved = torch.load(earlier, map_location=self.device, weights_only=False)
+        weights = {name: value.float() for name, value in saved["sd"].items()}
+        self.network.load_state_dict(weights)
+        self.average = Average(self.network)
 
     @torch.no_grad()
     def _statistics(self) -> tuple[torch.Tensor, torch.Tensor]:
@@ -247,6 +256,7 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, required=True, help="the whole plan")
     parser.add_argument("--stop-after", type=float, default=math.inf, help="seconds of this run")
     parser.add_argument("--resume", action="store_true")
+    parser.add_argument("--begin-with", type=Path, help="an earlier network of this shape")
     parser.add_argument("--hidden", type=int, default=384)
     parser.add_argument("--residual", type=int, default=7)
     parser.add_argument("--rows", type=int, default=128, help="examples in a batch")
