@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cache
 
 import pytest
 from hypothesis import given, settings
@@ -31,9 +32,16 @@ asked = pytest.mark.parametrize(("name", "unit"), ASKED)
 asked_once = pytest.mark.parametrize(("name", "unit"), ONE_UNIT)
 
 
+@cache
 def clear(name: str, unit: str) -> Grammar:
     """Return the grammar of a quantity without the commands."""
     return Grammar(name, measured(name, unit))
+
+
+@cache
+def own_words(name: str, unit: str) -> list[str]:
+    """Return every word that can be heard where a quantity is asked for."""
+    return sorted(grammars.value(unit, name).automaton.vocabulary())
 
 
 def sizes(name: str, unit: str) -> list[Fraction]:
@@ -187,22 +195,22 @@ def test_a_unit_without_a_quantity_is_read_all_the_same():
 
 
 @asked_once
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(data=st.data())
 def test_salad_gives_a_number_only_with_every_word(name, unit, data):
     """Random words of any grammar give a value only where every word of it says so."""
-    own = sorted(grammars.value(unit, name).automaton.vocabulary())
+    own = own_words(name, unit)
     words = data.draw(st.lists(st.sampled_from(own + STRANGE), max_size=7))
     _same_or_asked(" ".join(words), name, unit)
 
 
 @asked_once
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(data=st.data())
 def test_a_changed_phrase_gives_a_number_only_with_every_word(name, unit, data):
     """A value with a word put in, left out or changed is read by all its words, or asked about."""
     words = data.draw(phrases(clear(name, unit))).split()
-    own = sorted(grammars.value(unit, name).automaton.vocabulary())
+    own = own_words(name, unit)
     at = data.draw(st.integers(0, len(words)))
     change = data.draw(st.sampled_from(["put in", "leave out", "change", "none"]))
     other = [data.draw(st.sampled_from(own + STRANGE))] if change in ("put in", "change") else []
@@ -224,7 +232,7 @@ def _same_or_asked(text: str, name: str, unit: str) -> None:
 
 
 @asked_once
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(data=st.data())
 def test_another_quantity_is_never_a_value(name, unit, data):
     """What is said for another quantity with its unit is no value in this one's unit."""

@@ -11,6 +11,7 @@ from assistant.procedure.loader import load_procedures
 from assistant.procedure.model import AskChoice, AskValue
 from assistant.words import grammars
 from assistant.words.meaning import Chosen, Corrected, Measure
+from assistant.words.measured import QUANTITIES, UNITS
 from assistant.words.phrase import Grammar, Opt, any_of, automaton, readings, say, seq
 from assistant.words.understand import Ask, Reading, tidy, understand, within
 
@@ -42,7 +43,13 @@ def every_grammar() -> list[Grammar]:
         *(
             form(unit)
             for form in (grammars.value, grammars.value_plainly, grammars.confirm)
-            for unit in grammars.UNITS
+            for unit in (*grammars.UNITS, *UNITS)
+        ),
+        *(
+            form(unit, name)
+            for form in (grammars.value, grammars.confirm)
+            for name, one in QUANTITIES.items()
+            for unit in one.plausible
         ),
     ]
 
