@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.dialogue import confirming, lines
 from assistant.dialogue.events import SpeechHeard
 from assistant.dialogue.prompts import second_way
@@ -18,7 +20,10 @@ from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Choice
 from assistant.record import kinds
 from assistant.words.meaning import Chosen, YesNo
 from assistant.words.readback import spoken, value_in_words
-from assistant.words.understand import NO_WORDS, NOT_OURS, Ask, Reading, within
+from assistant.words.understand import NO_WORDS, NOT_OURS, Ask, Reading, Understood, within
+
+DOUBTS_BEFORE_ANEW = 3
+"""Doubtful yeses to one read-back before its value is asked for again."""
 
 
 def answer_yes_no(turn: Turn, step: AskYesNo, answer: YesNo, heard: SpeechHeard) -> None:
@@ -127,6 +132,24 @@ def unclear(turn: Turn, ask: Ask, heard: SpeechHeard) -> None:
         not_sure(turn, heard, lines.SAY_AGAIN)
     else:
         miss(turn, heard, ask.question)
+
+
+def doubt(turn: Turn, understood: Understood, heard: SpeechHeard) -> None:
+    """Take nothing from words that are ours but were not heard surely enough.
+
+    A yes that stays in doubt costs the value less than its read-back: that is said up to three
+    times, with words that are heard better, before the value is asked for again.
+    """
+    pending = turn.state.pending
+    yes = pending is not None and understood == YesNo(yes=True)
+    if pending is None or not yes or pending.doubts >= DOUBTS_BEFORE_ANEW:
+        not_sure(turn, heard, lines.NOT_SURE)
+        return
+    again = replace(pending, doubts=pending.doubts + 1)
+    turn.change(pending=again, reminded=True)
+    turn.sound("not understood")
+    turn.say(pending.read_back, lines.SECOND_YES_NO if pending.doubts else "")
+    turn.listen()
 
 
 def not_sure(turn: Turn, heard: SpeechHeard, say: str) -> None:

@@ -138,7 +138,7 @@ def _speech(turn: Turn, heard: SpeechHeard) -> None:
     elif isinstance(understood, Ask):
         answering.unclear(turn, understood, heard)
     elif heard.confidence < _least(turn, understood):
-        answering.not_sure(turn, heard, lines.NOT_SURE)
+        answering.doubt(turn, understood, heard)
     elif isinstance(understood, Command):
         commanding.obey(turn, understood, heard.text)
     else:

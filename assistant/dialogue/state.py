@@ -68,6 +68,8 @@ class Pending:
     confidence: float
     clip: str | None
     read_back: str
+    doubts: int = 0
+    """How often a yes to it was heard and not surely enough."""
 
 
 TRIES_BEFORE_SECOND_WAY = 2

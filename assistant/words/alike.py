@@ -7,6 +7,7 @@ sounds alike, or the "one and" in front of a fraction lost or added, the worst m
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import chain
 
@@ -49,13 +50,21 @@ def values_alike(measure: Measure, said: tuple[str, ...], grammar: Grammar) -> f
     ``said`` are ways to say it, in words that ``grammar`` reads.
     """
     bare = Measure(measure.value, measure.unit)
-    return _values_alike(bare, said, grammar)
+    return _values_alike(bare, said, _Named(grammar.key, grammar))
+
+
+@dataclass(frozen=True, slots=True)
+class _Named:
+    """A grammar that is known by its key: to hash a whole tree takes longer than to remember."""
+
+    key: str
+    grammar: Grammar = field(compare=False)
 
 
 @lru_cache(maxsize=4096)
-def _values_alike(measure: Measure, said: tuple[str, ...], grammar: Grammar) -> frozenset[Measure]:
+def _values_alike(measure: Measure, said: tuple[str, ...], by: _Named) -> frozenset[Measure]:
     texts = [other for text in said for other in exchanged(text)]
-    read = [meaning for text in texts for meaning in grammar.readings(text)]
+    read = [meaning for text in texts for meaning in by.grammar.readings(text)]
     found = {one for one in read if isinstance(one, Measure) and one.hedge is None}
     lead = lead_changed(measure)
     return frozenset(

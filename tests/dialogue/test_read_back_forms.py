@@ -193,3 +193,25 @@ def test_the_same_again_after_a_doubtful_yes_still_needs_a_yes():
     talk.hear("yes", confidence=0.8)
 
     assert talk.of(kinds.ANSWERED) == []
+
+
+def test_a_yes_that_stays_in_doubt_does_not_cost_the_value_at_once():
+    """It is read back three times, with words heard better, before it is asked for anew."""
+    talk = Talk(FREE, SURE_YES).hear("inch and a quarter", confidence=0.9)
+    says = [talk.hear("yes", confidence=0.8).says for _ in range(4)]
+    better = f"{READ} {lines.SECOND_YES_NO}"
+
+    assert says == [READ, better, better, lines.NOT_SURE]
+    assert talk.phase is Phase.ANSWER
+    assert talk.hear("an inch", confidence=0.9).hear("yes", confidence=0.9).answers() == {
+        "width": "1"
+    }
+
+
+def test_chatter_between_doubtful_yeses_still_ends_the_read_back():
+    """Only a yes is worth waiting for: what is no word of ours, twice, gives the value up."""
+    talk = Talk(FREE, SURE_YES).hear("inch and a quarter", confidence=0.9)
+    talk.hear("yes", confidence=0.8).hear("[unk]")
+
+    assert talk.phase is Phase.ANSWER
+    assert talk.state.pending is None
