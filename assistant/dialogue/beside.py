@@ -48,7 +48,7 @@ def _from_anywhere(turn: Turn, what: Marked | Happened, heard: SpeechHeard) -> N
         _let_be(turn, heard)
         return
     if turn.state.phase not in DECIDING:
-        attention.heed(turn)
+        turn.change(let_pass=0)
     if isinstance(what, Marked):
         marks.mark(turn, what, heard)
     else:
@@ -86,6 +86,8 @@ def _for_aside(turn: Turn, understood: Understood, heard: SpeechHeard) -> None:
 
 def _least(turn: Turn, understood: Understood) -> float:
     trust = turn.state.settings.trust
+    if understood == YesNo(yes=True):
+        return max(trust.answer, trust.yes)
     return trust.value if isinstance(understood, (Reading, Position)) else trust.answer
 
 

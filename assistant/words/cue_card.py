@@ -6,6 +6,7 @@ Imports the modules of ``words``.
 from __future__ import annotations
 
 from assistant.words.commands import COMMANDS, DONE, MEANS_WHAT, YES_NO
+from assistant.words.marks import DEFECTS, END_OF_NOTE, HAPPENED, called_out
 from assistant.words.meaning import Command
 from assistant.words.widths import EXACT, GUESSES, HEDGES, LEADING_HEDGES
 
@@ -21,6 +22,7 @@ WIDTH_EXAMPLES = (
     "inch and a half no one and an eighth",
 )
 """Shown on the card; a test reads each of them back."""
+PLACE_EXAMPLE = "twelve and a half feet"
 
 
 def _either(phrases: list[str]) -> str:
@@ -44,6 +46,12 @@ def cue_card() -> str:
     for command in Command:
         said = [text for text, what in COMMANDS.items() if what is command]
         lines += [f"  {_either(said)}", f"      {MEANS_WHAT[command]}"]
+    lines += ["", "Marks on the seam, at any time; each is read back and needs a yes"]
+    lines += [f'  "{called_out(what)}"' for what in DEFECTS]
+    lines += [f'      and behind it where: "at {PLACE_EXAMPLE}"; else you are asked']
+    lines += ["", "What may end a set-up, at any time", f"  {_either(list(HAPPENED))}"]
+    lines += [f'      logged at once; "{Command.SCRATCH_THAT.value}" takes it back']
+    lines += ["", f'A note is ended by silence, or by a pause and then "{END_OF_NOTE}".']
     lines += ["", "Widths, for example", *(f'  "{text}"' for text in WIDTH_EXAMPLES), ""]
     lines += _wrapped("Hedges are kept as said: ", [*HEDGES, *LEADING_HEDGES])
     lines += _wrapped("These change nothing: ", EXACT)

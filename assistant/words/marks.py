@@ -82,6 +82,11 @@ def corrected_position() -> Phrase:
     return seq(Opt(lead), feet()).means(lambda parts: Position(parts[1]))
 
 
+def called_out(what: str) -> str:
+    """Return how a defect is marked: "mark a void", but "mark stitch marks"."""
+    return f"mark {what}" if what.endswith("s") else f"mark a {what}"
+
+
 def defect_in_words(what: str) -> str:
     """Return how Lapcall says a defect, given its name in the record."""
     return next(said for said, name in DEFECTS.items() if name == what)

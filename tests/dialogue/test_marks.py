@@ -12,6 +12,7 @@ from assistant.dialogue.state import Phase, Settings, Trust
 from assistant.dialogue.today import Today
 from assistant.procedure.model import AskValue
 from assistant.record import kinds
+from assistant.words.attention import ATTENTION
 from assistant.words.marks import DEFECTS, HAPPENED
 
 MOMENTS: dict[str, tuple[str, tuple[str, ...]]] = {
@@ -102,7 +103,7 @@ def test_a_mark_from_sleep_in_one_breath():
     assert talk.state.asleep
     talk.hear("mark a void at five feet")
     assert not talk.state.asides
-    talk.hear("hey lapcall mark a void at five feet", "yes")
+    talk.hear(f"{ATTENTION[0]} mark a void at five feet", "yes")
 
     assert talk.of("mark")[0].fields["position_ft"] == "5"
     assert talk.phase is Phase.BUSY
@@ -404,3 +405,14 @@ def test_a_crash_in_a_mark(moment, said):
     assert again.state.asides == ()
     assert len(again.of("mark")) == said.count("yes")
     assert again.state.today.seam() == talk.state.today.seam()
+
+
+def test_a_doubtful_yes_marks_nothing():
+    """A yes that makes a place count needs the trust that a yes to a value needs."""
+    talk = at("width", settings=Settings(trust=Trust(answer=0.7, value=0.97, yes=0.9)))
+    talk.hear(MARK).hear("yes", confidence=0.8)
+    assert talk.of("mark") == []
+    assert lines.IS_THAT_RIGHT in talk.says
+    talk.hear("yes", confidence=0.95)
+
+    assert len(talk.of("mark")) == 1

@@ -11,8 +11,9 @@ from assistant.words.commands import (
     command_phrases,
     phrases_of,
 )
-from assistant.words.cue_card import WIDTH_EXAMPLES, cue_card
-from assistant.words.meaning import Command, Done, YesNo
+from assistant.words.cue_card import PLACE_EXAMPLE, WIDTH_EXAMPLES, cue_card
+from assistant.words.marks import DEFECTS, END_OF_NOTE, HAPPENED, called_out
+from assistant.words.meaning import Command, Done, Marked, YesNo
 from assistant.words.understand import Reading, understand
 from assistant.words.widths import EXACT, GUESSES, HEDGES, LEADING_HEDGES
 
@@ -28,6 +29,21 @@ def test_every_command_can_be_said_and_is_explained(command):
 @pytest.mark.parametrize("said", [*COMMANDS, *YES_NO, *DONE])
 def test_the_card_shows_whatever_can_be_said(said):
     """Every command and every plain answer stands on the card in quotes."""
+    assert f'"{said}"' in cue_card()
+
+
+@pytest.mark.parametrize("what", DEFECTS)
+def test_the_card_shows_every_mark(what):
+    """Each defect stands there as it is said, and so does how to say the place."""
+    assert f'"{called_out(what)}"' in cue_card()
+    assert f'"at {PLACE_EXAMPLE}"' in cue_card()
+    mark = understand(f"{called_out(what)} at {PLACE_EXAMPLE}", grammars.done())
+    assert isinstance(mark, Marked)
+
+
+@pytest.mark.parametrize("said", [*HAPPENED, END_OF_NOTE])
+def test_the_card_shows_events_and_how_a_note_ends(said):
+    """What may end a set-up can be read there, and what ends a note."""
     assert f'"{said}"' in cue_card()
 
 
@@ -77,7 +93,7 @@ def test_a_command_is_heard_wherever_something_is_asked(said, command):
 
     assert all(understand(said, grammar) is command for grammar in everywhere)
     on_hold = understand(said, grammars.on_hold()) is command
-    assert on_hold == (command in (Command.CARRY_ON, Command.STOP))
+    assert on_hold == (command in (Command.CARRY_ON, Command.STOP, Command.ATTENTION))
     speaking = understand(said, grammars.stop_only()) is command
     assert speaking == (command is Command.STOP)
 
@@ -99,8 +115,8 @@ def test_a_plain_answer_is_heard_only_where_it_is_asked_for(said, answer):
 
 
 def test_no_choice_may_use_what_is_taken():
-    """Commands and plain answers are all reserved."""
-    assert command_phrases() == {*COMMANDS, *YES_NO, *DONE}
+    """Commands, plain answers and events are all reserved."""
+    assert command_phrases() == {*COMMANDS, *YES_NO, *DONE, *HAPPENED}
 
 
 def test_no_phrase_begins_like_stop():
