@@ -13,8 +13,8 @@ from assistant.dialogue.events import SpeechHeard
 from assistant.dialogue.prompts import MAY_SLEEP, place_in_words
 from assistant.dialogue.state import Phase, State
 from assistant.dialogue.turn import Turn
-from assistant.words.numbers import in_words
 from assistant.words.meaning import Command
+from assistant.words.numbers import in_words
 from assistant.words.readback import spoken
 from assistant.words.understand import Ask, Understood
 
@@ -52,6 +52,11 @@ def stirs(turn: Turn, understood: Understood, heard: SpeechHeard) -> bool:
         turn.say(lines.STOP_AGAIN)
         turn.listen_for_an_answer()
     return sure
+
+
+def heed(turn: Turn) -> None:
+    """Note that what was just said was meant for Lapcall: other talk is counted anew."""
+    turn.change(let_pass=0)
 
 
 def let_pass(turn: Turn) -> None:
@@ -95,7 +100,7 @@ def how_long(turn: Turn) -> str:
 
 
 def left_in_words(left_s: int) -> str:
-    """Return about how much of a wait is left, as a sentence: 400 -> "About seven minutes left."
+    """Return about how much of a wait is left as a sentence, such as "About two minutes left.".
 
     Rounded up, so that nobody comes back too early: to ten seconds, above a minute and a half to
     whole minutes, above an hour and a half to five minutes.

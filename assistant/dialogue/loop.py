@@ -154,11 +154,15 @@ def _only_talk(turn: Turn, understood: Understood, heard: SpeechHeard) -> bool:
     state = turn.state
     strange = isinstance(understood, Ask) and understood.reason in (NO_WORDS, NOT_OURS)
     unsure = heard.confidence < _least(turn, understood)
+    if isinstance(understood, Command) and not unsure:
+        return False  # a question to Lapcall changes nothing, this count neither
     turn.change(only_talk=state.only_talk + 1 if strange or unsure else 0)
     given_up_next = len(state.tries) + 1 >= TRIES_BEFORE_NOT_HEARD and state.pending is None
     if state.came_back or not given_up_next or turn.state.only_talk <= len(state.tries):
         return False
     turn.change(tries=(), only_talk=0, came_back=True)
+    # Whoever comes back is asked from the start.
+    turn.change(phase=Phase.ANSWER, last_said=state.step.say)
     return True
 
 
@@ -173,7 +177,7 @@ def _while_busy(turn: Turn, understood: Understood, heard: SpeechHeard) -> None:
     """Hands are busy: take what is meant for us, and let chatter pass in silence."""
     trusted = heard.confidence >= turn.state.settings.trust.answer and not heard.damaged
     if isinstance(understood, Command) and trusted:
-        turn.change(let_pass=0)
+        attention.heed(turn)
         commanding.obey(turn, understood, heard.text)
     elif isinstance(understood, Done) and trusted and turn.state.phase is Phase.BUSY:
         leave_done(turn, heard.text)

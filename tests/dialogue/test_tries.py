@@ -5,7 +5,7 @@ from support.seam import CLEAN, FAILURE, GOOD_STRIP, SEAM, WIDTH, procedure
 from support.talk import Talk, walk
 
 from assistant.dialogue import lines
-from assistant.dialogue.state import Phase
+from assistant.dialogue.state import Phase, Settings
 from assistant.record import kinds
 
 ASKED = [CLEAN, FAILURE, WIDTH, SEAM]
@@ -14,9 +14,28 @@ by_step = pytest.mark.parametrize("step", ASKED, ids=lambda step: step.id)
 
 @by_step
 @pytest.mark.parametrize("noise", ["[unk]", "", "mumble"])
+def test_a_radio_talks_no_step_away(step, noise):
+    """Four misses in which nothing was meant for Lapcall lead to a hold, however long they last."""
+    talk = Talk(procedure(step)).hear(*[noise] * 4)
+    assert talk.phase is Phase.HOLD
+    assert talk.lines[-1].fields["because"] == "talk"
+    talk.hear(*[noise] * 20)
+
+    assert talk.of(kinds.NOT_HEARD) == []
+    assert talk.at == step.id
+    assert talk.phase is Phase.HOLD
+
+
+@by_step
+@pytest.mark.parametrize("noise", ["[unk]", "", "mumble"])
 def test_four_misses_are_logged_as_not_heard(step, noise):
-    """Asked, asked again, asked another way twice, then logged as not heard: never a guess."""
-    talk = Talk(procedure(step))
+    """Asked, asked again, asked another way twice, then logged as not heard: never a guess.
+
+    That is, once somebody came back from the hold to which misses alone lead.
+    """
+    talk = Talk(procedure(step)).hear(*[noise] * 4, "carry on")
+    if talk.phase is Phase.SECOND_WAY:
+        talk.change(phase=Phase.ANSWER)
     phases = []
     for attempt in range(4):
         phases.append(talk.phase)
@@ -155,7 +174,7 @@ def test_a_dropped_read_back_gets_its_reminder_anew():
 @pytest.mark.parametrize("step", ["gun", "dial", "cool"])
 def test_chatter_passes_in_silence_while_hands_are_busy(step):
     """Radio, talk and blower beside busy hands advance nothing and get no answer."""
-    talk = walk(Talk(procedure()), GOOD_STRIP, to=step)
+    talk = walk(Talk(procedure(), Settings(awake_s=None)), GOOD_STRIP, to=step)
     before = len(talk.lines)
     for chatter in (
         "[unk]",

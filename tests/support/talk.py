@@ -194,6 +194,8 @@ def walk(
         assert at is not None
         if talk.phase is Phase.WAIT:
             talk.time_up()
+        elif talk.phase is Phase.HOLD:
+            talk.hear("carry on")
         elif talk.phase is Phase.CONFIRM:
             talk.hear("yes")
         elif talk.phase in (Phase.BUSY, Phase.MEND):
