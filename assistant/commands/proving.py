@@ -16,13 +16,15 @@ from assistant.errors import UsageProblem
 from assistant.procedure.loader import load_job
 from assistant.procedure.testing_rules import load_rules
 from assistant.proof.now import due_now
-from assistant.proof.reading import Found, Row, found, rows_of
+from assistant.proof.reading import Found, found
+from assistant.proof.rows import Row, rows_of
 from assistant.record.journal import FILE_NAME
 from assistant.record.verify import read_and_verify
 from assistant.review.cover import hand_told, place_told, reason_told, span_told
 from assistant.weld.due import Due
 from assistant.weld.job_rules import JobRules
-from assistant.weld.seams import Cover, Stretch, resolve
+from assistant.weld.seams import Cover, resolve
+from assistant.weld.states import Stretch
 from assistant.weld.suspects import Accused, Place, accused
 from assistant.weld.work import Hand, merged
 

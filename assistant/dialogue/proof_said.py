@@ -13,7 +13,7 @@ from fractions import Fraction
 from assistant.dialogue import lines
 from assistant.dialogue.today import Today
 from assistant.proof.now import due_now, newly_accused
-from assistant.proof.reading import Row
+from assistant.proof.rows import Row
 from assistant.weld.due import Due, Reason, Why
 from assistant.weld.job_rules import JobRules
 from assistant.weld.suspects import Accused, Place
@@ -77,7 +77,8 @@ def due_said(due: Due, now: datetime) -> str:
     if not due.reasons:
         return ""
     first = due.reasons[0]
-    since = "" if first.since >= now else spoken(f"since {clock_in_words(first.since)}")
+    began = first.why is Why.NO_TEST or first.since >= now
+    since = "" if began else spoken(f"since {clock_in_words(first.since)}")
     return " ".join(filter(None, (lines.TEST_DUE, _why(first), since)))
 
 

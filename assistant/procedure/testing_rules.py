@@ -19,7 +19,7 @@ from assistant.procedure.loader import read_bytes, top_fields
 from assistant.procedure.yaml_lines import Items, Scalar
 from assistant.weld.due import DueRules, Kind
 from assistant.weld.job_rules import JobRules
-from assistant.weld.seams import CoverRules
+from assistant.weld.states import CoverRules
 from assistant.weld.suspects import CutRules, Way
 from assistant.weld.work import PARTS
 

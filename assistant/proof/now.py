@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from datetime import datetime
 from fractions import Fraction
 
-from assistant.proof.reading import Row, found, set_up_for
+from assistant.proof.reading import found, set_up_for
+from assistant.proof.rows import Row
 from assistant.record import kinds
 from assistant.weld.due import Due, due
 from assistant.weld.job_rules import JobRules

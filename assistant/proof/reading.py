@@ -7,16 +7,13 @@ what it says: a length that nobody told is the whole seam, a seam nobody heard i
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime
 from fractions import Fraction
 
+from assistant.proof.rows import Row, amount_of, feet_of, text_of, weather_of
 from assistant.record import kinds
-from assistant.record.entry import Entry
-from assistant.weld.due import Happening, Kind, Weather
-from assistant.weld.units import KM_PER_MILE, M_PER_FT
+from assistant.weld.due import Happening, Kind
 from assistant.weld.verdict import PASSING, Outcome
 from assistant.weld.work import Defect, Probe, Repair, SetUp, StripTest, Weld, Work
 
@@ -29,48 +26,7 @@ _UNDECIDED = (
     Outcome.FOREMAN.value,
     Outcome.ASK.value,
 )
-_NUMBER = re.compile(r"-?[0-9]{1,9}(/[1-9][0-9]{0,8})?", re.ASCII)
 _EVENTS = {kind.value: kind for kind in (Kind.POWER_LOST, Kind.RAIN, Kind.BREAK, Kind.CHANGING)}
-_PER_FT: Mapping[str, Fraction] = {"ft": Fraction(1), "m": 1 / M_PER_FT}
-_PER_MPH: Mapping[str, Fraction] = {
-    "mph": Fraction(1),
-    "km/h": 1 / KM_PER_MILE,
-    "m/s": Fraction(36, 10) / KM_PER_MILE,
-    "knots": Fraction(1852, 1000) / KM_PER_MILE,
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One line, wherever it was read."""
-
-    id: str
-    """Names it so that copies of it have one name, and no other line has it."""
-    seq: int
-    run: int | None
-    at: datetime
-    """Aware, in local time there and then."""
-    kind: str
-    fields: Mapping[str, object]
-
-
-def rows_of(entries: Iterable[Entry]) -> tuple[Row, ...]:
-    """Return the lines of a record."""
-    return tuple(
-        Row(
-            f"{entry.seq}-{entry.digest[:16]}",
-            entry.seq,
-            entry.seq if entry.kind == kinds.BEGAN else _whole(entry.fields.get("run")),
-            entry.local,
-            entry.kind,
-            entry.fields,
-        )
-        for entry in entries
-    )
-
-
-def _whole(value: object) -> int | None:
-    return value if isinstance(value, int) else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,8 +94,8 @@ def found(rows: Sequence[Row]) -> Found:
 def set_up_for(known: Found, job: object) -> SetUp:
     """Return the set-up at hand when work goes on under a job file as the record keeps it."""
     fields = job if isinstance(job, dict) else {}
-    hand = (_text(fields.get("welder")), _text(fields.get("gun")))
-    return known.set_up if hand == known.job else SetUp(*hand, lot=_text(fields.get("lot")))
+    hand = (text_of(fields.get("welder")), text_of(fields.get("gun")))
+    return known.set_up if hand == known.job else SetUp(*hand, lot=text_of(fields.get("lot")))
 
 
 def _counting(rows: Sequence[Row]) -> list[Row]:
@@ -187,11 +143,11 @@ def _happened(reader: _Reader, row: Row, kind: Kind, **more: object) -> None:
 def _began(reader: _Reader, row: Row) -> None:
     job = row.fields.get("job")
     job = job if isinstance(job, dict) else {}
-    welder, gun = _text(job.get("welder")), _text(job.get("gun"))
+    welder, gun = text_of(job.get("welder")), text_of(job.get("gun"))
     if (welder, gun) != reader.job:
         # A gun that was changed by voice stays changed until a job file names another.
         reader.job, reader.set_up = (welder, gun), SetUp(welder=welder, gun=gun)
-    lot = _text(job.get("lot"))
+    lot = text_of(job.get("lot"))
     if lot is not None:
         reader.set_up = replace(reader.set_up, lot=lot)
     _happened(reader, row, Kind.USED)
@@ -204,21 +160,21 @@ def _answered(reader: _Reader, run: _Run, row: Row) -> None:
         _probed(reader, run, row)
     if fields.get("act") != "value":
         return
-    amount = _amount(fields.get("answer"))
+    amount = amount_of(fields.get("answer"))
     if called == "seam":
-        run.seam = _text(fields.get("answer"))
+        run.seam = text_of(fields.get("answer"))
     elif called == "seam length":
-        _length(reader, run, _converted(amount, _PER_FT.get(str(unit))))
+        _length(reader, run, feet_of(amount, unit))
     elif step in (CUT_AT, FROM, TO):
         run.cut = run.cut or step == CUT_AT
-        place = _converted(amount, _PER_FT.get(str(unit)))
+        place = feet_of(amount, unit)
         if place is not None and place >= 0:
             run.places[str(step)] = place
     elif called == "dial":
-        reader.set_up = replace(reader.set_up, dial=_text(fields.get("answer")))
+        reader.set_up = replace(reader.set_up, dial=text_of(fields.get("answer")))
         _happened(reader, row, Kind.USED)
     else:
-        weather = _weather(called, unit, amount)
+        weather = weather_of(called, unit, amount)
         if weather is not None:
             _happened(reader, row, Kind.WEATHER, weather=weather, set_up=None)
 
@@ -279,11 +235,11 @@ _PASSED = tuple(outcome.value for outcome in PASSING)
 
 
 def _marked(reader: _Reader, row: Row) -> None:
-    seam, what = _text(row.fields.get("seam")), _text(row.fields.get("what"))
+    seam, what = text_of(row.fields.get("seam")), text_of(row.fields.get("what"))
     if what == "void":
         _happened(reader, row, Kind.VOID)
     if seam is not None and what is not None:
-        place = _amount(row.fields.get("position_ft"))
+        place = amount_of(row.fields.get("position_ft"))
         place = place if place is not None and place >= 0 else None
         reader.defects.append(Defect(row.id, row.at, seam, what, place))
 
@@ -297,32 +253,3 @@ def _event(reader: _Reader, row: Row) -> None:
         gun = f"another gun since {row.at:%Y-%m-%d %H:%M}"
         reader.set_up = SetUp(welder=reader.set_up.welder, gun=gun, lot=reader.set_up.lot)
     _happened(reader, row, kind, **({"set_up": None} if kind is Kind.RAIN else {}))
-
-
-# ---- values
-
-
-def _text(value: object) -> str | None:
-    return value if isinstance(value, str) and value else None
-
-
-def _amount(value: object) -> Fraction | None:
-    if isinstance(value, str) and _NUMBER.fullmatch(value):
-        return Fraction(value)
-    return None
-
-
-def _converted(amount: Fraction | None, factor: Fraction | None) -> Fraction | None:
-    return None if amount is None or factor is None else amount * factor
-
-
-def _weather(called: object, unit: object, amount: Fraction | None) -> Weather | None:
-    if amount is None:
-        return None
-    fahrenheit = {"F": amount, "C": amount * 9 / 5 + 32}.get(str(unit))
-    if called == "air" and fahrenheit is not None:
-        return Weather(air_f=fahrenheit)
-    if called == "sheet" and fahrenheit is not None:
-        return Weather(surface_f=fahrenheit)
-    wind = _converted(amount, _PER_MPH.get(str(unit)))
-    return Weather(wind_mph=wind) if called == "wind" and wind is not None else None

@@ -11,11 +11,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from assistant.proof.reading import Found, Row, found
+from assistant.proof.reading import Found, found
+from assistant.proof.rows import Row
 from assistant.review.widths import decimal
 from assistant.weld.due import Kind, Why, due
 from assistant.weld.job_rules import JobRules
-from assistant.weld.seams import Because, State, Stretch, resolve, seam_order
+from assistant.weld.seams import resolve, seam_order
+from assistant.weld.states import Because, State, Stretch
 from assistant.weld.suspects import Accused, Place, accused
 from assistant.weld.work import Hand
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from assistant.proof.reading import rows_of
+from assistant.proof.rows import rows_of
 from assistant.record.verify import Verified, read_and_verify
 from assistant.review.cover import SeamsCover, seams_cover
 from assistant.review.shift import ShiftReview, shift_review

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from assistant.weld.due import DueRules
-from assistant.weld.seams import CoverRules
+from assistant.weld.states import CoverRules
 from assistant.weld.suspects import CutRules
 
 

@@ -1,7 +1,9 @@
-"""What is proven of every welded foot. Imports ``work`` and ``paths`` only; pure and exact.
+"""What is proven of every welded foot. Pure and exact.
 
-The rule, after published practice for membrane liners, where a length is accepted only when "it is
-bounded at each end by a passing test" and tests are tracked by machine and operator
+Imports ``work``, ``states``, ``paths`` and ``layers``.
+
+The rule follows published practice for membrane liners, where a length is accepted only between two
+passing tests, and tests are tracked by machine and operator
 (https://dnrweblink.state.co.us/DRMSSearch/0/doc/973583/Page62.aspx): a foot is proven between two
 passing tests of the hand that welded it; it waits while only the one before it is there; it is
 suspect when the test on either side of it failed. A later pass on scrap clears only what comes
@@ -10,79 +12,15 @@ after it. Of welds that lie over each other the worse one counts, until a repair
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
-from enum import Enum
 from fractions import Fraction
-from itertools import pairwise
-from operator import attrgetter
 
-from assistant.weld.paths import Bound, Laid, Path, Paths, Piece, Ruler, laid_in, paths_of
+from assistant.weld.layers import Found, Sheet, flattened, marks, off_the_welds
+from assistant.weld.paths import Bound, Path, Paths, Piece, Ruler, laid_in, paths_of
+from assistant.weld.states import Because, CoverRules, State, Stretch
 from assistant.weld.work import Hand, Repair, Work
-
-
-class State(Enum):
-    """What a foot is, the worst first."""
-
-    TO_REPAIR = "to repair"
-    """A fault was marked here, or a test was cut out."""
-    SUSPECT = "suspect"
-    WAITING = "waiting"
-    REPAIRED = "repaired"
-    """Not proven again yet."""
-    PROVEN_AGAIN = "repaired and proven again"
-    PROVEN = "proven"
-
-
-_RANK = {state: place for place, state in enumerate(State)}
-
-
-class Because(Enum):
-    """Why a foot is what it is."""
-
-    BETWEEN_PASSES = "between passing tests"
-    SINCE_PASS = "since the last pass"  # noqa: S105 - a test, not a password
-    NO_PASS_BEFORE = "no passing test before it"  # noqa: S105 - likewise
-    FAILED = "a test beside it failed"
-    DEFECT = "a fault was marked"
-    VOID = "the probe went in"
-    CUT = "a test was cut out"
-    NOT_PROBED = "the repair was not probed clean"
-
-
-@dataclass(frozen=True, slots=True)
-class CoverRules:
-    """What a job decides."""
-
-    cut_ft: Fraction = Fraction(1, 2)
-    """Length of seam that a cut takes out."""
-    defect_ft: Fraction = Fraction(1)
-    """Length that a fault marked at one place puts in question, half of it to either side."""
-    probe_repairs: bool = True
-    """A repair is proven again only once it was probed clean as well."""
-
-
-@dataclass(frozen=True, slots=True)
-class Stretch:
-    """A length of one seam that is all of one state."""
-
-    seam: str
-    from_ft: Fraction
-    to_ft: Fraction | None
-    """None is the end of a seam whose length is unknown."""
-    state: State
-    because: Because
-    by: tuple[str, ...] = ()
-    """Ids of the tests, faults or cuts that make it so."""
-    hand: Hand = (None, None)
-    """Who welded it with what."""
-
-    @property
-    def feet(self) -> Fraction | None:
-        """Return its length, or None where it is unknown."""
-        return None if self.to_ft is None else self.to_ft - self.from_ft
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,55 +38,26 @@ class Cover:
         return tuple(stretch for stretch in self.stretches if stretch.state is state)
 
 
-_Found = tuple[State, Because, tuple[str, ...]]
-"""What a foot is, why, and by which tests or marks."""
-_Age = tuple[datetime, int, str]
-
-
-@dataclass(slots=True)
-class _Sheet:
-    """Something that lies over a length of seam, in units."""
-
-    low: int
-    high: int
-    found: _Found
-    of: Laid | None
-    """None: only a mark on what was welded."""
-    marked: datetime | None = None
-
-    @property
-    def age(self) -> _Age:
-        """Orders sheets by time; at one moment a fault still counts after the repair."""
-        if self.of is None:
-            return self.marked or datetime.min, 2, self.found[2][0]
-        return self.of.at, int(isinstance(self.of, Repair)), self.of.id
-
-    @property
-    def badness(self) -> tuple[int, _Age]:
-        """Orders sheets: the worst first, then the oldest."""
-        return _RANK[self.found[0]], self.age
-
-
 def resolve(work: Work, rules: CoverRules | None = None) -> Cover:
     """Return the state of every welded foot; the order of ``work`` makes no difference."""
     rules = rules or CoverRules()
     ruler = _ruler(work, rules)
     paths = paths_of(work, ruler)
-    sheets: dict[str, list[_Sheet]] = {}
+    sheets: dict[str, list[Sheet]] = {}
     repaired = _repaired(work, rules, ruler)
     for path in paths.by_hand.values():
         for piece, found in _between_tests(path):
             if isinstance(piece.of, Repair):
                 found = repaired(piece.of, found)  # noqa: PLW2901 - the same, as a repair has it
-            sheet = _Sheet(piece.low, piece.high, found, piece.of)
+            sheet = Sheet(piece.low, piece.high, found, piece.of)
             sheets.setdefault(piece.of.seam, []).append(sheet)
-    for seam, mark in _marks(work, rules, ruler):
+    for seam, mark in marks(work, rules, ruler):
         sheets.setdefault(seam, []).append(mark)
     stretches: list[Stretch] = []
     lost = set(paths.unplaced)
     for seam in sorted(sheets, key=seam_order):
         stretches.extend(_stretches(seam, sheets[seam], ruler))
-        lost.update(_off_the_welds(sheets[seam]))
+        lost.update(off_the_welds(sheets[seam]))
     return Cover(tuple(stretches), tuple(sorted(lost)), paths)
 
 
@@ -179,7 +88,7 @@ def _ruler(work: Work, rules: CoverRules) -> Ruler:
 # ---- what welds and repairs are by the tests beside them
 
 
-def _between_tests(path: Path) -> Iterator[tuple[Piece, _Found]]:
+def _between_tests(path: Path) -> Iterator[tuple[Piece, Found]]:
     """Return every piece with what the tests on either side make of it."""
     before: Bound | None = None
     after: Bound | None = None
@@ -192,7 +101,7 @@ def _between_tests(path: Path) -> Iterator[tuple[Piece, _Found]]:
             yield piece, found
 
 
-def _between(before: Bound | None, after: Bound | None) -> _Found:
+def _between(before: Bound | None, after: Bound | None) -> Found:
     """Return the state that the tests on either side give; the one rule of this module."""
     failed = [bound for bound in (before, after) if bound is not None and not bound.passed]
     if failed:
@@ -205,7 +114,7 @@ def _between(before: Bound | None, after: Bound | None) -> _Found:
     return State.PROVEN, Because.BETWEEN_PASSES, (*before.ids, *after.ids)
 
 
-def _repaired(work: Work, rules: CoverRules, ruler: Ruler) -> Callable[[Repair, _Found], _Found]:
+def _repaired(work: Work, rules: CoverRules, ruler: Ruler) -> Callable[[Repair, Found], Found]:
     """Return what tells of a repair what it is, given what a weld in its place would be."""
     clean: dict[str, list[tuple[int, int, datetime]]] = {}
     for probe in work.probes:
@@ -225,7 +134,7 @@ def _repaired(work: Work, rules: CoverRules, ruler: Ruler) -> Callable[[Repair, 
                 reached = max(reached, high)
         return reached >= end
 
-    def found(repair: Repair, as_weld: _Found) -> _Found:
+    def found(repair: Repair, as_weld: Found) -> Found:
         state, because, by = as_weld
         if state is State.WAITING:
             return State.REPAIRED, because, by
@@ -238,43 +147,14 @@ def _repaired(work: Work, rules: CoverRules, ruler: Ruler) -> Callable[[Repair, 
     return found
 
 
-# ---- marks on welds
-
-
-def _marks(work: Work, rules: CoverRules, ruler: Ruler) -> Iterator[tuple[str, _Sheet]]:
-    """Return what is known to need repair, over each seam."""
-
-    def mark(low: int, high: int, at: datetime, by: str, because: Because) -> _Sheet:
-        return _Sheet(low, high, (State.TO_REPAIR, because, (by,)), None, at)
-
-    def around(one: Fraction | None, other: Fraction | None, half: Fraction) -> tuple[int, int]:
-        known = [each for each in (one, other) if each is not None]
-        low = ruler.units(max(min(known) - half, Fraction(0))) if known else 0
-        high = ruler.end if len(known) < 2 else ruler.units(max(known) + half)
-        return low, high
-
-    cut, fault = rules.cut_ft / 2, rules.defect_ft / 2
-    for test in work.tests:
-        if test.seam is not None:
-            low, high = around(test.at_ft, test.at_ft, cut)
-            yield test.seam, mark(low, high, test.at, test.id, Because.CUT)
-    for defect in work.defects:
-        low, high = around(defect.at_ft, defect.at_ft, fault)
-        yield defect.seam, mark(low, high, defect.at, defect.id, Because.DEFECT)
-    for probe in work.probes:
-        if not probe.clean:
-            low, high = around(probe.from_ft, probe.to_ft, fault)
-            yield probe.seam, mark(low, high, probe.at, probe.id, Because.VOID)
-
-
 # ---- one seam
 
 
-def _stretches(seam: str, sheets: list[_Sheet], ruler: Ruler) -> Iterator[Stretch]:
+def _stretches(seam: str, sheets: list[Sheet], ruler: Ruler) -> Iterator[Stretch]:
     """Return a seam as stretches, in order, each foot once."""
     low = high = 0
-    last: _Sheet | None = None
-    for start, stop, sheet in _flattened(sheets):
+    last: Sheet | None = None
+    for start, stop, sheet in flattened(sheets):
         if last is not None and high == start and _alike(last, sheet):
             high = stop
             continue
@@ -285,64 +165,16 @@ def _stretches(seam: str, sheets: list[_Sheet], ruler: Ruler) -> Iterator[Stretc
         yield _stretch(seam, low, high, last, ruler)
 
 
-def _alike(one: _Sheet, other: _Sheet) -> bool:
+def _alike(one: Sheet, other: Sheet) -> bool:
     return one.found == other.found and _hand(one) == _hand(other)
 
 
-def _hand(sheet: _Sheet) -> Hand:
+def _hand(sheet: Sheet) -> Hand:
     return (None, None) if sheet.of is None else sheet.of.set_up.hand
 
 
-def _stretch(seam: str, low: int, high: int, sheet: _Sheet, ruler: Ruler) -> Stretch:
+def _stretch(seam: str, low: int, high: int, sheet: Sheet, ruler: Ruler) -> Stretch:
     from_ft = ruler.feet(low)
     if from_ft is None:
         raise ValueError(f"seam {seam} has a stretch beyond its end")
     return Stretch(seam, from_ft, ruler.feet(high), *sheet.found, _hand(sheet))
-
-
-def _flattened(sheets: list[_Sheet]) -> Iterator[tuple[int, int, _Sheet]]:
-    """Return the sheet that counts for every welded length, from low to high."""
-    sheets.sort(key=attrgetter("low", "high"))
-    if all(one.high <= two.low for one, two in pairwise(sheets)):
-        yield from ((sheet.low, sheet.high, sheet) for sheet in sheets if sheet.of)
-        return
-    edges = sorted({edge for sheet in sheets for edge in (sheet.low, sheet.high)})
-    waiting = 0
-    there: list[_Sheet] = []
-    for start, stop in pairwise(edges):
-        there = [sheet for sheet in there if sheet.high > start]
-        while waiting < len(sheets) and sheets[waiting].low <= start:
-            if sheets[waiting].high > start:
-                there.append(sheets[waiting])
-            waiting += 1
-        counting = _counting(there)
-        if any(sheet.of for sheet in there):
-            yield start, stop, min(counting, key=lambda sheet: sheet.badness)
-
-
-def _off_the_welds(sheets: list[_Sheet]) -> Iterator[str]:
-    """Return the ids of marks under which nothing was welded; ``sheets`` are in their order."""
-    if all(sheet.of for sheet in sheets):
-        return
-    welds = [sheet for sheet in sheets if sheet.of]
-    lows = [sheet.low for sheet in welds]
-    highest: list[int] = []
-    for sheet in welds:
-        highest.append(max([sheet.high, *highest[-1:]]))
-    for mark in sheets:
-        if mark.of is None:
-            before = bisect_left(lows, mark.high)
-            if not before or highest[before - 1] <= mark.low:
-                yield from mark.found[2]
-
-
-def _counting(there: list[_Sheet]) -> list[_Sheet]:
-    """Return what counts of things that lie over each other: the last repair and what came after.
-
-    A fault that was marked at the moment of the repair still counts.
-    """
-    repairs = [sheet.age for sheet in there if isinstance(sheet.of, Repair)]
-    if not repairs:
-        return there
-    last = max(repairs)
-    return [sheet for sheet in there if sheet.age >= last]

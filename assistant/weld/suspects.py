@@ -1,6 +1,6 @@
 """What a failed test puts in question, and where to cut next. Pure and exact.
 
-Imports ``work``, ``paths`` and ``seams``.
+Imports ``work``, ``states``, ``paths`` and ``seams``.
 
 Two ways to find how far the bad welding reaches, by job rule. Published practice for membrane
 liners takes a sample ten feet to either side of the failed one, and steps on until both pass
@@ -17,7 +17,8 @@ from enum import Enum
 from fractions import Fraction
 
 from assistant.weld.paths import Bound, Path, Piece
-from assistant.weld.seams import Because, Cover, State, Stretch
+from assistant.weld.seams import Cover
+from assistant.weld.states import Because, State, Stretch
 from assistant.weld.work import Hand
 
 

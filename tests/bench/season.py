@@ -18,7 +18,8 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from assistant.weld.seams import State, resolve
+from assistant.weld.seams import resolve
+from assistant.weld.states import State
 from assistant.weld.suspects import accused
 from assistant.weld.work import Defect, Probe, Repair, SetUp, StripTest, Weld, Work
 
