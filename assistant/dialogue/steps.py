@@ -10,7 +10,7 @@ from assistant.dialogue.events import StartClock, StopClock
 from assistant.dialogue.progress import answer_of, known_to_be_skipped
 from assistant.dialogue.prompts import prompt
 from assistant.dialogue.proof_said import suspects_at_verdict
-from assistant.dialogue.state import TRIES_BEFORE_SECOND_WAY, Phase, State
+from assistant.dialogue.state import TRIES_BEFORE_SECOND_WAY, Detail, Phase, State
 from assistant.dialogue.taking_back import take_back_step
 from assistant.dialogue.turn import Turn
 from assistant.procedure.model import Judge, Look, Step, Tell, Wait, Warn
@@ -92,7 +92,17 @@ def enter(turn: Turn) -> None:
 
 
 def _cue(state: State, step: Step) -> str:
-    """Return which word goes on from here: the first time in a run, then it is known."""
+    """Return which word goes on from here: the first time in a shift, then it is known.
+
+    An apprentice hears it in each run; who wants it brief, never.
+    """
+    detail = state.settings.detail
+    told = any(
+        line.kind == kinds.DONE and line.fields.get("act") == act_of(step)
+        for line in state.today.lines
+    )
+    if detail is Detail.BRIEF or (told and detail is not Detail.APPRENTICE):
+        return ""
     cues = {Warn: lines.CUE_READY, Tell: lines.CUE_DONE}
     waited_for = {
         type(state.procedure.steps[mark.at]) for mark in state.progress.trail if not mark.by_itself
@@ -227,17 +237,20 @@ def _need_plain_width(turn: Turn, step: Judge) -> None:
 def verdict_in_words(state: State, step: Judge, verdict: Verdict) -> str:
     """Return the verdict as it is spoken: the outcome, what it rests on, and the reasons.
 
-    After anything but a pass it ends with the first thing to check.
+    After anything but a pass it ends with the first thing to check. Of a plain pass only an
+    apprentice hears the limits again, and that the film tore: nothing else passes.
     """
     parts = [HEADLINES[verdict.outcome]]
+    detail = state.settings.detail
+    shortly = verdict.outcome is Outcome.PASS and detail is not Detail.APPRENTICE
     mode = answer_of(state.progress, step.mode)
-    if mode:
+    if mode and not shortly:
         parts.append(spoken(str(mode["called"])))
     width = answer_of(state.progress, step.width)
     if width:
         parts.append(spoken(value_in_words(measure_of(width))))
     parts += verdict.reasons
-    if verdict.outcome in PASSING:
+    if verdict.outcome in PASSING and not shortly:
         parts.append(limits_in_words(step.limits))
     parts.append(first_in_words(peel_test(state, step)[0], verdict))
     return " ".join(filter(None, parts))

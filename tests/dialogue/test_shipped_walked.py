@@ -124,6 +124,33 @@ def test_the_word_that_goes_on_is_told_the_first_time():
     assert f"Set the dial. {lines.CUE_DONE}" in talk.said
 
 
+def test_an_apprentice_hears_the_limits_of_a_pass_and_brief_hears_no_cue():
+    """What is known already is left out, setting by setting; the width is in each verdict."""
+    said = {}
+    for detail in Detail:
+        talk = walk(Talk(procedure(), Settings(detail=detail)), GOOD_STRIP)
+        said[detail] = " ".join(talk.said)
+        assert f"{lines.PASSED} " in said[detail]
+        assert said[detail].count("One and one quarter inches") >= 2
+
+    limits = "Allowed is one inch to one and one half inches."
+    assert [limits in said[each] for each in Detail] == [True, False, False]
+    assert [lines.CUE_DONE in said[each] for each in Detail] == [True, True, False]
+    assert len(said[Detail.APPRENTICE]) > len(said[Detail.STANDARD]) > len(said[Detail.BRIEF])
+
+
+def test_the_word_that_goes_on_is_known_after_the_first_run_of_a_shift():
+    """In the next run of the same shift nobody is told again to say ready or done."""
+    first = walk(Talk(procedure()), GOOD_STRIP)
+    today = first.state.today
+    cues = {}
+    for detail in (Detail.STANDARD, Detail.APPRENTICE):
+        talk = walk(Talk(procedure(), Settings(detail=detail), today=today), GOOD_STRIP)
+        cues[detail] = lines.CUE_DONE in " ".join(talk.said)
+
+    assert cues == {Detail.STANDARD: False, Detail.APPRENTICE: True}
+
+
 def test_nothing_says_that_it_is_safe():
     """Lapcall reminds and records: no sentence of its own says that a roof or a person is safe."""
     said = [text for name in PROCEDURES for text in sentences(PROCEDURES[name])]
