@@ -89,7 +89,8 @@ def _common(command: argparse.ArgumentParser) -> None:
         "--detail",
         choices=[detail.value for detail in Detail],
         default=Detail.STANDARD.value,
-        help="apprentice: hear why at every step",
+        help="apprentice: hear why at every step; brief: no cues, shorter read-backs (usually "
+        "standard). Every value is confirmed in each",
     )
     command.add_argument("--once", action="store_true", help="do not offer another seam at the end")
     command.add_argument("--fresh", action="store_true", help="do not go on with an unfinished run")
