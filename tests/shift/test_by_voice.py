@@ -25,7 +25,7 @@ ANSWERS: dict[str, str] = {
     "How did it fail?": "first-film-tearing",
     "How wide?": "first-width",
     "Heat marks?": "first-none",
-    "Seam twelve. One two. Is that right?": "first-yes",
+    "Seam one two. Is that right?": "first-yes",
     "One and one quarter inches. One point two five. Is that right?": "first-yes",
 }
 

@@ -19,7 +19,7 @@ ANSWERS = {
     "How did it fail?": "scrim showing",
     "How wide?": "inch and three sixteenths",
     "Heat marks?": "none",
-    "Seam twelve. One two. Is that right?": "yes",
+    "Seam one two. Is that right?": "yes",
     "One and three sixteenths inches.": "affirm",
 }
 STEPS = ["seam", "roller", "failure", "width", "heat-marks"]
