@@ -46,7 +46,7 @@ BY_KIND: tuple[tuple[type[Step], str], ...] = (
     (Wait, "first-carry-on"),
     (AskChoice, "first-none"),
 )
-RIGHT = ("Seam twelve.", "One and one quarter inches.")
+RIGHT = ("Seam one two.", "One and one quarter inches.")
 
 
 class Head:
