@@ -12,7 +12,7 @@ left between two passing cuts is the poor length: it is repaired, and so is ever
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from fractions import Fraction
 
@@ -137,79 +137,120 @@ def _part(stretch: Stretch, from_ft: Fraction, to_ft: Fraction | None) -> Stretc
 
 
 @dataclass(frozen=True, slots=True)
-class _Length:
-    """A suspect part as it lies on the path, with the way it was welded."""
+class _Span:
+    """A piece of a path seen from the failed test outwards, with what of it is suspect still."""
 
-    stretch: Stretch
-    backward: bool
+    seam: str
+    from_ft: Fraction
+    to_ft: Fraction | None
+    inward: bool
+    """Going outwards is going back towards its start."""
+    parts: tuple[Stretch, ...]
+    """In the order in which they are met."""
+
+    @property
+    def feet(self) -> Fraction | None:
+        """Return its length, or None where it is unknown."""
+        return None if self.to_ft is None else self.to_ft - self.from_ft
 
 
 def _accused(
     block: Sequence[Piece | Bound], hand: Hand, left: _Left, rules: CutRules
 ) -> Accused | None:
     bad = [place for place, row in enumerate(block) if isinstance(row, Bound)]
-    early = _lengths(block[: bad[0]], left)
-    between = _lengths(block[bad[0] : bad[-1]], left)
-    late = _lengths(block[bad[-1] :], left)
-    every = [length.stretch for length in (*early, *between, *late)]
+    early = _spans(block[: bad[0]], left)
+    between = _spans(block[bad[0] : bad[-1]], left)
+    late = _spans(block[bad[-1] :], left)
+    every = [part for span in (*early, *between, *late) for part in span.parts]
     if not every:
         return None
     ids = dict.fromkeys(each for row in block if isinstance(row, Bound) for each in row.ids)
     # From the failed test outwards: backward along the earlier welding, forward along the later.
-    sides = ([_turned(length) for length in reversed(early)], late)
+    sides = ([_turned(span) for span in reversed(early)], late)
     cuts = [cut for side in sides if (cut := _cut(side, rules)) is not None]
     return Accused(tuple(ids), hand, tuple(dict.fromkeys(every)), tuple(cuts))
 
 
-def _lengths(rows: Sequence[Piece | Bound], left: _Left) -> list[_Length]:
-    return [
-        _Length(stretch, piece.backward)
-        for piece in rows
-        if isinstance(piece, Piece)
-        for stretch in left.of(piece)
-    ]
+def _spans(rows: Sequence[Piece | Bound], left: _Left) -> list[_Span]:
+    """Return pieces in the order in which they were welded."""
+    ruler = left.cover.paths.ruler
+    found = []
+    for row in rows:
+        if isinstance(row, Piece):
+            low, high = ruler.feet(row.low) or Fraction(0), ruler.feet(row.high)
+            parts = tuple(left.of(row))
+            found.append(_Span(row.of.seam, low, high, row.backward, parts))
+    return found
 
 
-def _turned(length: _Length) -> _Length:
-    return _Length(length.stretch, not length.backward)
+def _turned(span: _Span) -> _Span:
+    return replace(span, inward=not span.inward, parts=span.parts[::-1])
 
 
 # ---- where to cut
 
 
-def _cut(side: Sequence[_Length], rules: CutRules) -> Place | None:
+def _cut(side: Sequence[_Span], rules: CutRules) -> Place | None:
     """Return where to cut one side, or None where it is bounded closely enough."""
-    if not side:
+    if not any(span.parts for span in side):
         return None
-    lengths = [length.stretch.feet for length in side]
+    return _step(side, rules) if rules.way is Way.STEPS else _half(side, rules)
+
+
+def _half(side: Sequence[_Span], rules: CutRules) -> Place | None:
+    """Return the middle of what is suspect: of its feet, or of its parts where feet are unknown."""
+    parts = [(part, span.inward) for span in side for part in span.parts]
+    lengths = [part.feet for part, _ in parts]
     known = [length for length in lengths if length is not None]
-    if rules.way is Way.STEPS:
-        return _after(side, rules.step_ft)
     if len(known) < len(lengths):
-        # Feet cannot be halved here, so the runs are.
-        middle = side[len(side) // 2].stretch
-        return _middle_of(middle)
+        middle = parts[len(parts) // 2][0]
+        half = None if middle.feet is None else middle.from_ft + middle.feet / 2
+        return Place(middle.seam, half, middle.from_ft, middle.to_ft)
     whole = sum(known, Fraction(0))
-    return _after(side, whole / 2) if whole > rules.bounded_ft else None
-
-
-def _after(side: Sequence[_Length], feet: Fraction) -> Place | None:
-    """Return the place so many feet along a side; None where the side ends before or there."""
-    rest = feet
-    for length in side:
-        stretch, long = length.stretch, length.stretch.feet
-        if long is None or stretch.to_ft is None:
-            if length.backward:
-                return Place(stretch.seam, None, stretch.from_ft, None, rest)
-            return Place(stretch.seam, stretch.from_ft + rest, stretch.from_ft, None)
+    if whole <= rules.bounded_ft:
+        return None
+    rest = whole / 2
+    for part, inward in parts:
+        long = part.feet or Fraction(0)
         if rest < long:
-            at_ft = stretch.to_ft - rest if length.backward else stretch.from_ft + rest
-            return Place(stretch.seam, at_ft, stretch.from_ft, stretch.to_ft)
+            return _place(part, rest, inward)
         rest -= long
     return None
 
 
-def _middle_of(stretch: Stretch) -> Place:
-    long = stretch.feet
-    middle = None if long is None else stretch.from_ft + long / 2
-    return Place(stretch.seam, middle, stretch.from_ft, stretch.to_ft)
+def _step(side: Sequence[_Span], rules: CutRules) -> Place | None:
+    """Return the place one step out from the failed test, or the next suspect one beyond it."""
+    rest = rules.step_ft
+    for span in side:
+        long = span.feet
+        for part in span.parts:
+            if part.to_ft is None:
+                return _place(part, _into(part, span, rest), span.inward)
+            end = part.to_ft - part.from_ft + _before(part, span)
+            if end > rest:
+                return _place(part, _into(part, span, rest), span.inward)
+        rest -= rest if long is None else min(long, rest)
+    return None
+
+
+def _before(part: Stretch, span: _Span) -> Fraction:
+    """Return how far into a span, going outwards, a part begins."""
+    if not span.inward:
+        return part.from_ft - span.from_ft
+    if span.to_ft is None or part.to_ft is None:
+        return Fraction(0)
+    return span.to_ft - part.to_ft
+
+
+def _into(part: Stretch, span: _Span, rest: Fraction) -> Fraction:
+    """Return how far into a part the place is that lies so far into its span."""
+    return max(rest - _before(part, span), Fraction(0))
+
+
+def _place(part: Stretch, feet: Fraction, inward: bool) -> Place:
+    """Return the place so many feet into a part, going outwards."""
+    if not inward:
+        return Place(part.seam, part.from_ft + feet, part.from_ft, part.to_ft)
+    if part.to_ft is None:
+        return Place(part.seam, None, part.from_ft, None, feet)
+    return Place(part.seam, part.to_ft - feet, part.from_ft, part.to_ft)
