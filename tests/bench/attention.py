@@ -4,8 +4,8 @@
 
 CLIPS is a folder with manifest.jsonl and sound as models/recipe makes them, or several joined by
 ":"; each gets a section of its own: choose with the first, look once at the others. The shipped
-recogniser hears everything through the real gate. Needs what tests/bench/ear needs. Writes results/attention.md. Not part of
-the test suite.
+recogniser hears everything through the real gate. Needs what tests/bench/ear needs. Writes
+results/attention.md. Not part of the test suite.
 """
 
 from __future__ import annotations

@@ -9,16 +9,23 @@ from support.sayings import phrases
 from support.seam import GOOD_STRIP, MILD_START, WIDTH, procedure
 from support.talk import Line, Talk
 
-from assistant.dialogue.events import MicrophoneBack, MicrophoneLost, NothingMoreToHear
+from assistant.dialogue.events import (
+    MicrophoneBack,
+    MicrophoneLost,
+    MomentCame,
+    NothingMoreToHear,
+)
 from assistant.dialogue.prompts import grammar_for
 from assistant.dialogue.state import Phase, Settings, State, Trust
 from assistant.procedure.loader import load_procedures
 from assistant.procedure.model import AskYesNo
 from assistant.weld.strip import FailureMode
+from assistant.words.attention import ATTENTION
 from assistant.words.commands import COMMANDS, YES_NO
 from assistant.words.meaning import Command, Done, YesNo
-from assistant.words.understand import tidy, understand
+from assistant.words.understand import NO_WORDS, NOT_OURS, Ask, tidy, understand
 
+NAME = ATTENTION[0]
 TRUST = Trust(answer=0.5, value=0.7)
 PROCEDURES = [procedure(), *load_procedures(SHIPPED).values()]
 SAID = [
@@ -27,6 +34,8 @@ SAID = [
     "no",
     "done",
     "ready",
+    f"{NAME} done",
+    f"{NAME} carry on",
     "fourteen",
     "one four",
     "film tearing",
@@ -46,10 +55,11 @@ SAID = [
     "mumble",
 ]
 QUIET, TIME_UP, LOST, BACK, NO_MORE = "quiet", "time up", "lost", "back", "nothing more"
+MOMENT = "a moment of a wait"
 GOOD = "a good answer"
 ANY = "whatever can be heard here"
 SAY = "something"
-MOVES = [GOOD] * 12 + [ANY] * 5 + [SAY] * 3 + [QUIET, TIME_UP, LOST]
+MOVES = [GOOD] * 12 + [ANY] * 5 + [SAY] * 3 + [QUIET, QUIET, TIME_UP, MOMENT, LOST]
 
 
 @dataclass(frozen=True)
@@ -68,6 +78,8 @@ class Said:
 
 def good_answer(talk: Talk) -> str:
     """Return what goes on from here."""
+    if talk.state.asleep:
+        return f"{NAME} {'carry on' if talk.phase is Phase.WAIT else 'ready'}"
     if talk.phase in (Phase.HOLD, Phase.WAIT):
         return "carry on"
     if talk.phase in (Phase.BUSY, Phase.MEND):
@@ -99,6 +111,8 @@ def moved(talk: Talk, data: st.DataObject) -> Said | str:
         move = QUIET
     if move == QUIET:
         talk.quiet()
+    elif move == MOMENT:
+        talk.send(MomentCame(data.draw(st.sampled_from([300, 540]))))
     elif move == TIME_UP:
         talk.time_up()
     elif move == LOST:
@@ -126,6 +140,9 @@ def check_line(line: Line, before: State, move: Said | str, talk: Talk) -> None:
     heard = move if isinstance(move, Said) else None
     meant = understand(heard.text, grammar_for(before)) if heard else None
     act = line.fields.get("act")
+    if before.asleep and heard and line.kind not in ("ear-lost", "ear-back"):
+        assert heard.trusted
+        assert heard.text.startswith(NAME) or meant is Command.STOP
     if line.kind == "answered" and act == "value":
         assert heard
         assert heard.trusted
@@ -159,7 +176,11 @@ def check_line(line: Line, before: State, move: Said | str, talk: Talk) -> None:
 
 def check_stop(before: State, move: Said | str, talk: Talk) -> None:
     """Check that the run is over just when stop was said, or its end was reached."""
-    if isinstance(move, Said) and understand(move.text, grammar_for(before)) is Command.STOP:
+    said = isinstance(move, Said) and understand(move.text, grammar_for(before)) is Command.STOP
+    if said and before.asleep and not move.trusted:
+        assert not talk.finished
+        assert not talk.state.asleep
+    elif said:
         assert talk.finished
         assert not talk.finished.ended
     elif talk.finished:
@@ -174,6 +195,14 @@ def check_kept(talk: Talk, which: int) -> None:
     assert resumed.state.progress == talk.state.progress
 
 
+def somebody_spoke(move: Said | str, before: State) -> bool:
+    """Tell whether there were words of ours in what was heard, so that a person is there."""
+    if not isinstance(move, Said) or not move.trusted:
+        return False
+    meant = understand(move.text, grammar_for(before))
+    return not (isinstance(meant, Ask) and meant.reason in (NO_WORDS, NOT_OURS))
+
+
 @settings(max_examples=200, deadline=None)
 @given(data=st.data(), which=st.integers(0, len(PROCEDURES) - 1))
 def test_any_conversation_keeps_its_promises(data, which):
@@ -184,19 +213,47 @@ def test_any_conversation_keeps_its_promises(data, which):
     line tells what a person said just now, that stop stops, and that a crash would lose nothing.
     """
     talk = begun(data, which)
+    person = False
     for _ in range(data.draw(st.integers(1, 40))):
         before, count = talk.state, len(talk.lines)
         move = moved(talk, data)
         note(f"{before.phase.name} at {before.step.id}: {move}")
+        person = person or somebody_spoke(move, before)
         for line in talk.lines[count:]:
             check_line(line, before, move, talk)
+            assert person or line.kind != "not-heard", "a radio talked a step away"
+        person = person and talk.state.progress.at == before.progress.at
         check_stop(before, move, talk)
         if talk.finished:
             return
         check_kept(talk, which)
-    talk.send(NothingMoreToHear())
+    if talk.listening is None:
+        talk.send(NothingMoreToHear())
+    else:
+        talk.hear("stop")
 
     assert talk.finished
+
+
+@settings(max_examples=100, deadline=None)
+@given(data=st.data(), which=st.integers(0, len(PROCEDURES) - 1))
+def test_talk_alone_moves_nothing(data, which):
+    """However long a radio talks, and whatever it is half mistaken for: no step, no answer."""
+    talk = begun(data, which)
+    if data.draw(st.booleans()) and talk.phase in (Phase.BUSY, Phase.WAIT):
+        talk.hear("go to sleep")
+    stood, count = talk.state.progress, len(talk.lines)
+    for _ in range(data.draw(st.integers(1, 40))):
+        heard = data.draw(st.sampled_from(["[unk]", "", "mumble", QUIET, "half"]))
+        if heard == QUIET:
+            talk.quiet()
+            continue
+        text = heard if heard != "half" else data.draw(phrases(grammar_for(talk.state)))
+        if understand(text, grammar_for(talk.state)) is not Command.STOP:
+            talk.hear(text, confidence=data.draw(st.sampled_from([0.0, 0.2, 0.49])))
+
+    assert talk.state.progress == stood
+    assert {line.kind for line in talk.lines[count:]} <= {"held"}
 
 
 @settings(max_examples=60, deadline=None)
