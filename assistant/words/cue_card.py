@@ -8,7 +8,7 @@ from __future__ import annotations
 from assistant.words.commands import COMMANDS, DONE, MEANS_WHAT, YES_NO
 from assistant.words.marks import DEFECTS, END_OF_NOTE, HAPPENED, called_out
 from assistant.words.meaning import Command
-from assistant.words.widths import EXACT, GUESSES, HEDGES, LEADING_HEDGES
+from assistant.words.widths import EXACT, GUESSES, HEDGES, LEADING_EXACT, LEADING_HEDGES, RANGES
 
 WIDTH_EXAMPLES = (
     "inch and a quarter",
@@ -22,6 +22,19 @@ WIDTH_EXAMPLES = (
     "inch and a half no one and an eighth",
 )
 """Shown on the card; a test reads each of them back."""
+MEASURED_EXAMPLES = {
+    "air-temperature": "minus five degrees",
+    "sheet-temperature": "one forty five",
+    "humidity": "sixty five percent",
+    "wind": "about ten miles an hour",
+    "volts": "one eighteen volts",
+    "cord-length": "hundred foot cord",
+    "cord-gauge": "twelve gauge",
+    "seam-length": "forty two feet of seam",
+    "seam-place": "at ten foot six",
+    "dial": "six and a half",
+}
+"""One for each quantity that a checklist may ask for."""
 PLACE_EXAMPLE = "twelve and a half feet"
 
 
@@ -54,8 +67,10 @@ def cue_card() -> str:
     lines += ["", f'A note is ended by silence, or by a pause and then "{END_OF_NOTE}".']
     lines += ["", "Widths, for example", *(f'  "{text}"' for text in WIDTH_EXAMPLES), ""]
     lines += _wrapped("Hedges are kept as said: ", [*HEDGES, *LEADING_HEDGES])
-    lines += _wrapped("These change nothing: ", EXACT)
-    lines += _wrapped("Lapcall asks for a reading after: ", GUESSES)
+    lines += _wrapped("These change nothing: ", list(dict.fromkeys([*EXACT, *LEADING_EXACT])))
+    lines += _wrapped("Lapcall asks for a reading after: ", [*GUESSES, *RANGES])
+    lines += ["", "Other values, in the unit that is asked for, for example"]
+    lines += [f'  "{text}"' for text in MEASURED_EXAMPLES.values()]
     lines += ["", "A width counts only after you hear it back and say yes.", ""]
     return "\n".join(lines)
 

@@ -11,9 +11,10 @@ from assistant.words.commands import (
     command_phrases,
     phrases_of,
 )
-from assistant.words.cue_card import PLACE_EXAMPLE, WIDTH_EXAMPLES, cue_card
+from assistant.words.cue_card import MEASURED_EXAMPLES, PLACE_EXAMPLE, WIDTH_EXAMPLES, cue_card
 from assistant.words.marks import DEFECTS, END_OF_NOTE, HAPPENED, called_out
 from assistant.words.meaning import Command, Done, Marked, YesNo
+from assistant.words.measured import QUANTITIES
 from assistant.words.understand import Reading, understand
 from assistant.words.widths import EXACT, GUESSES, HEDGES, LEADING_HEDGES
 
@@ -64,6 +65,15 @@ def test_every_example_on_the_card_is_understood(example):
     """What the card shows is read when it is said, and it is on the card."""
     assert f'"{example}"' in cue_card()
     assert isinstance(understand(example, grammars.value("in")), Reading)
+
+
+@pytest.mark.parametrize("name", sorted(QUANTITIES))
+def test_every_quantity_has_an_example_that_is_understood(name):
+    """What the card shows of other values is read in the unit that comes first."""
+    unit = next(iter(QUANTITIES[name].plausible))
+
+    assert f'"{MEASURED_EXAMPLES[name]}"' in cue_card()
+    assert isinstance(understand(MEASURED_EXAMPLES[name], grammars.value(unit, name)), Reading)
 
 
 def test_the_card_fits_a_page():
