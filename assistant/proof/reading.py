@@ -72,13 +72,24 @@ class _Reader:
     set_ups: dict[int, SetUp] = field(default_factory=dict)
     """The set-up with which each strip was judged, by ``seq``, for tests that are corrected."""
 
+    def run(self, row: Row) -> _Run:
+        """Return what is known of the run that a line belongs to."""
+        return self.runs.setdefault(-1 if row.run is None else row.run, _Run())
+
 
 def found(rows: Sequence[Row]) -> Found:
     """Return what one record says; lines that were taken back or corrected no longer count."""
     reader = _Reader()
     lines: dict[str, Row] = {}
     by_seq = {row.seq: row for row in rows}
-    for row in _counting(rows):
+    standing, corrected = _standing(rows)
+    for row in standing:
+        if row.kind == kinds.JUDGED:
+            # What was true of a test when it was judged holds for its correction as well.
+            reader.set_ups[row.seq] = reader.set_up
+            reader.run(row).judged = True
+            if row.seq in corrected:
+                continue
         lines[row.id] = row
         _take(reader, row, by_seq)
     work = Work(
@@ -98,21 +109,28 @@ def set_up_for(known: Found, job: object) -> SetUp:
     return known.set_up if hand == known.job else SetUp(*hand, lot=text_of(fields.get("lot")))
 
 
-def _counting(rows: Sequence[Row]) -> list[Row]:
-    """Return the lines that still count. Where a test was taken back, so is what corrects it."""
-    gone = {row.fields.get("entry") for row in rows if row.kind == kinds.TAKEN_BACK}
+def _standing(rows: Sequence[Row]) -> tuple[list[Row], set[object]]:
+    """Return the lines that were not taken back, and the numbers of tests that were corrected.
+
+    Where a test was taken back, so is what corrects it.
+    """
+    gone = {_number(row.fields.get("entry")) for row in rows if row.kind == kinds.TAKEN_BACK}
     corrected: set[object] = set()
     for row in rows:
-        corrects = row.fields.get("corrects") if row.kind == kinds.JUDGED else None
+        corrects = _number(row.fields.get("corrects")) if row.kind == kinds.JUDGED else None
         if corrects is not None and corrects in gone:
             gone.add(row.seq)
         elif corrects is not None and row.seq not in gone:
             corrected.add(corrects)
-    return [row for row in rows if row.seq not in gone and row.seq not in corrected]
+    return [row for row in rows if row.seq not in gone], corrected
+
+
+def _number(value: object) -> int | None:
+    return value if isinstance(value, int) else None
 
 
 def _take(reader: _Reader, row: Row, by_seq: Mapping[int, Row]) -> None:
-    run = reader.runs.setdefault(-1 if row.run is None else row.run, _Run())
+    run = reader.run(row)
     if row.kind == kinds.BEGAN:
         _began(reader, row)
     elif row.kind == kinds.ANSWERED:
@@ -122,7 +140,7 @@ def _take(reader: _Reader, row: Row, by_seq: Mapping[int, Row]) -> None:
     elif row.kind == kinds.DONE:
         _done(reader, run, row)
     elif row.kind == kinds.JUDGED:
-        _judged(reader, run, row, by_seq)
+        _judged(reader, row, by_seq)
     elif row.kind in (kinds.MARK, kinds.MARK_NOT_HEARD):
         _marked(reader, row)
     elif row.kind == kinds.EVENT:
@@ -213,16 +231,14 @@ def _probed(reader: _Reader, run: _Run, row: Row) -> None:
         _happened(reader, row, Kind.VOID)
 
 
-def _judged(reader: _Reader, run: _Run, row: Row, by_seq: Mapping[int, Row]) -> None:
+def _judged(reader: _Reader, row: Row, by_seq: Mapping[int, Row]) -> None:
     """Take a test at the time at which it was first judged, whatever was corrected since."""
     outcome = row.fields.get("outcome")
     passed = None if outcome in _UNDECIDED or outcome is None else outcome in _PASSED
     first = row.fields.get("first")
     judged = by_seq.get(first, row) if isinstance(first, int) else row
-    if judged is not row and judged.run is not None:
-        run = reader.runs.setdefault(judged.run, _Run())
-    set_up = reader.set_ups.setdefault(judged.seq, reader.set_up)
-    run.judged = True
+    run = reader.run(judged)
+    set_up = reader.set_ups.get(judged.seq, reader.set_up)
     seam = run.seam if run.cut else None
     place = run.places.get(CUT_AT) if run.cut else None
     reader.tests.append(StripTest(row.id, judged.at, passed, set_up, seam, place))
