@@ -17,6 +17,7 @@ from support.short_strip import CHECKLIST
 from support.welder import Welder
 
 AUDIO = Path(__file__).parents[2] / "demo" / "audio"
+AUDIO_OF_TESTS = Path(__file__).parents[1] / "support" / "audio"
 ANSWERS: dict[str, str] = {
     "Which seam?": "seam-twelve",
     "The nozzle burns.": "first-ready",
@@ -51,11 +52,16 @@ def answer_from(answers: dict[str, str]) -> Callable[[str], Path | None]:
 
 
 def work(
-    rig: SoundRig, folder: Path, answers: dict[str, str], *options: str, limit_s: float = 150
+    rig: SoundRig,
+    folder: Path,
+    answers: dict[str, str],
+    *options: str,
+    limit_s: float = 150,
+    text: str = CHECKLIST,
 ) -> tuple[int, Welder, np.ndarray]:
     """Run `lapcall work` with a welder; return its exit code, the welder and what was heard."""
     checklist = folder / "short-strip.yaml"
-    checklist.write_text(CHECKLIST, encoding="utf-8")
+    checklist.write_text(text, encoding="utf-8")
     command = [sys.executable, "-u", "-m", "assistant", "work", str(checklist), "--once"]
     command += ["--record", str(folder / "record"), "--headset", *options]
     environment = {**rig.env, "LAPCALL_CACHE": os.environ.get("LAPCALL_CACHE", str(folder / "c"))}
@@ -110,6 +116,58 @@ def test_a_seam_is_proved_by_voice_alone(sound_rig: SoundRig, tmp_path: Path) ->
     assert width["said"] == "inch and a quarter"
     assert str(width["read_back"]).startswith("One and one quarter inches. One point two five.")
     assert loudest(tmp_path / "record" / "clips" / str(width["clip"])) > 1000
+
+
+SLEEPY = """\
+procedure: small-job
+title: Small job
+version: "1"
+steps:
+  - {id: weld, tell: "Weld.", until: done, hands: busy}
+  - id: roller
+    ask: "Is the roller clean?"
+    answer: yes-no
+    hoped: "yes"
+    otherwise: {say: "Clean it.", then: again}
+"""
+
+
+def beside_a_blower(folder: Path, *names: str, gap_s: float = 2.0) -> Path:
+    """Return recordings one after the other, ten decibels above hiss that does not end."""
+    voices = [samples_of(AUDIO_OF_TESTS / f"{name}.wav") for name in names]
+    gap = np.zeros(int(gap_s * 16_000))
+    sound = np.concatenate([part for voice in voices for part in (voice, gap)])
+    loud = np.sqrt(np.mean(sound[np.abs(sound) > 500] ** 2))
+    hiss = np.random.default_rng(5).normal(0, loud / 10 ** (10 / 20), len(sound))
+    path = folder / "beside.wav"
+    with wave.open(str(path), "wb") as file:
+        file.setparams((1, 2, 16_000, 0, "NONE", ""))
+        file.writeframes(np.clip(sound + hiss, -32_768, 32_767).astype("<i2").tobytes())
+    return path
+
+
+def samples_of(path: Path) -> np.ndarray:
+    """Return the samples of a WAV file of 16 bits."""
+    with wave.open(str(path)) as clip:
+        return np.frombuffer(clip.readframes(clip.getnframes()), dtype="<i2").astype(float)
+
+
+@pytest.mark.sound
+def test_asleep_talk_does_nothing_and_the_phrase_wakes(sound_rig: SoundRig, tmp_path: Path) -> None:
+    """It falls asleep at the weld, sleeps through talk, and takes "done" behind its phrase.
+
+    Beside noise; a second talker says "done", "ready" and "carry on" among other words.
+    """
+    sleepy = beside_a_blower(tmp_path, "talk-beside", "okay-lapcall-done")
+    answers = {"I rest now.": str(sleepy.with_suffix("")), "Is the roller clean?": "first-yes"}
+    code, welder, _ = work(sound_rig, tmp_path, answers, text=SLEEPY)
+
+    talk = "\n".join(welder.lines)
+    assert code == 0, talk
+    assert "[asleep]" in welder.lines
+    lines = record_of(tmp_path)
+    assert [row["kind"] for row in lines] == ["began", "done", "answered", "ended"], talk
+    assert lines[1]["said"] == "okay lapcall done"
 
 
 def judged(lines: list[dict[str, object]]) -> list[tuple[object, object]]:
