@@ -18,6 +18,7 @@ from assistant.procedure.loader import load_procedure
 from assistant.procedure.model import AskValue, Procedure
 from assistant.words.meaning import Measure
 from assistant.words.phrase import Grammar
+from assistant.words.readback import value_in_words
 from assistant.words.understand import Reading, Understood, understand
 
 from .hearing import Clips, Hearing, Outcome, plainly
@@ -191,9 +192,11 @@ class _Talk:
                 return
             counts.misread += self._is_misread(state, step.state)
             state = step.state
-            if state.phase is Phase.SECOND_WAY:
-                # Digit by digit there is no hedge.
+            if state.phase is Phase.SECOND_WAY and self._meant.hedge:
+                # Digit by digit there is no hedge, nor any more later on.
                 self._meant = Measure(self._meant.value, self._meant.unit)
+                self._said = value_in_words(self._meant)
+                self._before.pop("value")
             outcome = self._reply(state)
         raise RuntimeError("a value was talked about without end")
 
