@@ -46,8 +46,8 @@ class Belief:
         return 1 / (1 + math.exp(-self.offset - self.slope * math.log(share / (1 - share))))
 
 
-ONE_NETWORK = Belief(1.0, 3e-3, (1.0,), offset=-0.83, slope=1.06)
-TWO_NETWORKS = Belief(1.0, 3e-3, (0.5, 0.5), offset=-0.52, slope=1.16)
+ONE_NETWORK = Belief(1.0, 3e-3, (1.0,), offset=-0.98, slope=0.98)
+TWO_NETWORKS = Belief(1.0, 3e-3, (0.5, 0.5), offset=-0.38, slope=1.0)
 
 
 def belief(networks: int) -> Belief:
