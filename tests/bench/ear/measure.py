@@ -44,6 +44,7 @@ from bench.ear.sets import (
     WIDTHS,
     everything_listed,
     hearable,
+    is_yes_or_no,
     questions,
 )
 from bench.ear.work import Job, Setting, hear_all
@@ -65,7 +66,9 @@ def thinned(recordings: list[Recording], limit: int | None) -> list[Recording]:
     shuffled = sorted(recordings, key=lambda one: chance(f"thinned {one.id}").random())
     kinds: dict[str, list[Recording]] = {}
     for one in shuffled:
-        kinds.setdefault(one.kind, []).append(one)
+        # Few clips say yes or no, and a value counts by them: they stand on their own.
+        kind = "yes or no" if one.kind == "command" and is_yes_or_no(one.text) else one.kind
+        kinds.setdefault(kind, []).append(one)
     most = {"chatter": min(limit or MOST_CHATTER, MOST_CHATTER)}
     chosen = [one for kind, ones in kinds.items() for one in ones[: most.get(kind, limit)]]
     return sorted(chosen, key=lambda one: one.id)
@@ -161,6 +164,7 @@ def measure(options: argparse.Namespace) -> dict[str, Any]:
         "hours": _hours(tally.hours(jobs, rows), old, forms),
         "reliability": tally.reliability(rows),
         "mistakes": tally.mistakes(rows),
+        "pairs": tally.pairs(rows),
         "hardest": tally.hardest(rows),
         "speed": _speed(options, old, forms),
     }

@@ -14,6 +14,7 @@ from assistant.dialogue.state import Phase
 from assistant.procedure.loader import load_procedure
 from assistant.procedure.model import AskValue, Step
 from assistant.words import grammars
+from assistant.words.commands import YES_NO
 from assistant.words.meaning import Chosen, Measure
 from assistant.words.phrase import Grammar, table
 
@@ -31,6 +32,10 @@ CHATTER_WIDTH = "chatter, width asked"
 CHATTER_YES = "chatter, yes or no asked"
 PEOPLES_DIGITS = "people's digits"
 PEOPLES_WORDS = "people's single words"
+READ_BACK = "yes or no after a read-back"
+WIDTH_AGAIN = "widths said again after a read-back"
+SEAM_AGAIN = "seam numbers said again after a read-back"
+CHATTER_READ_BACK = "chatter after a read-back"
 ORDER = (
     WIDTHS,
     PLAINLY,
@@ -40,9 +45,13 @@ ORDER = (
     UNASKED,
     PEOPLES_DIGITS,
     PEOPLES_WORDS,
+    READ_BACK,
+    WIDTH_AGAIN,
+    SEAM_AGAIN,
     NOT_OURS,
     CHATTER_WIDTH,
     CHATTER_YES,
+    CHATTER_READ_BACK,
 )
 
 
@@ -128,12 +137,14 @@ def questions(recordings: list[Recording]) -> Callable[[Recording], list[Asked]]
             return [
                 Asked(CHATTER_WIDTH, grammars.value("in"), "", span),
                 Asked(CHATTER_YES, grammars.yes_no(), "", span),
+                Asked(CHATTER_READ_BACK, grammars.confirm("in"), "", COMMAND_PATIENCE_MS),
             ]
         if one.kind == "person's word":
-            return [Asked(PEOPLES_WORDS, single, one.text, COMMAND_PATIENCE_MS)]
+            alone = Asked(PEOPLES_WORDS, single, one.text, COMMAND_PATIENCE_MS)
+            return [alone, *_after_a_read_back(one)]
         found = _fixed(one) or _answer_grammar(one)
         if found is not None:
-            return [found]
+            return [found, *_after_a_read_back(one)]
         if not _may_be_loose(one):
             return []
         return [Asked(UNASKED, others, one.text, patience_of("in"))]
@@ -153,6 +164,23 @@ def _fixed(one: Recording) -> Asked | None:
     if one.kind == "width":
         return _width(one)
     return None
+
+
+def is_yes_or_no(text: str) -> bool:
+    """Tell whether this is all that a read-back needs."""
+    return text in YES_NO
+
+
+def _after_a_read_back(one: Recording) -> list[Asked]:
+    """Return what is asked of a clip while a value waits for its yes: the grammar is wider then."""
+    groups = {"width": WIDTH_AGAIN, "seam": SEAM_AGAIN}
+    if one.kind in ("command", "person's word") and is_yes_or_no(one.text):
+        groups = {one.kind: READ_BACK}
+    group = groups.get(one.kind)
+    grammar = grammars.confirm("number" if group == SEAM_AGAIN else "in")
+    if group is None or not grammar.readings(one.text):
+        return []
+    return [Asked(group, grammar, one.text, COMMAND_PATIENCE_MS)]
 
 
 def _width(one: Recording) -> Asked:

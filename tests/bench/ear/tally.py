@@ -13,7 +13,7 @@ from .engines import OURS, in_words
 from .judged import SHUT, Judged, Outcome, Trust, counted, judge
 from .kept import name_of
 from .levels import NEAREST
-from .sets import Asked
+from .sets import PEOPLES_WORDS, UNASKED, Asked
 from .work import Job, Row
 
 THRESHOLDS = (0.0, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.98, 0.99, 0.995)
@@ -186,6 +186,28 @@ def mistakes(rows: Iterable[Row]) -> list[Count]:
         if judged(row).outcome(trust_of(OURS)) is Outcome.WRONG:
             found.append(_mistake(row, row.asked))
     return sorted(found, key=lambda one: (one["set"], one["level"], one["clip"]))
+
+
+def pairs(rows: Iterable[Row]) -> list[list[Any]]:
+    """Return what our ear made of each clip: what the simulated conversations mishear from.
+
+    A row is set, level, noise, voice, said, heard (None: the gate stayed shut), confidence.
+    """
+    found = [
+        [
+            row.asked.group,
+            row.job.level,
+            row.noise,
+            row.job.voice,
+            row.asked.said,
+            row.text,
+            round(row.confidence, 4),
+        ]
+        for row in rows
+        if row.engine == OURS and not row.job.stream
+        if row.asked.group not in (UNASKED, PEOPLES_WORDS)
+    ]
+    return sorted(found, key=lambda one: [str(part) for part in one])
 
 
 def hardest(rows: Iterable[Row], most: int = 60) -> list[Count]:
