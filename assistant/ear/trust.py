@@ -20,8 +20,8 @@ and other talk taken for a width:
 
 A wrong width is worse than several questions: values take the threshold that left 5 of 1264 wrong
 (0.97), most of them one clip; of answers none was wrong from 0.7 on. Chosen before the test clips
-were heard. A yes to a read-back must be surer: believed from 0.7 on, one person's "no" passes for it
-in noise, and a wrong value counts (tests/bench/conversation).
+were heard. A yes to a read-back must be surer: believed from 0.7 on, one person's "no" passes for
+it in noise, and a wrong value counts (tests/bench/conversation).
 """
 
 from __future__ import annotations
