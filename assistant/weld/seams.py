@@ -12,7 +12,9 @@ after it. Of welds that lie over each other the worse one counts, until a repair
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
@@ -40,7 +42,26 @@ class Cover:
 
 def resolve(work: Work, rules: CoverRules | None = None) -> Cover:
     """Return the state of every welded foot; the order of ``work`` makes no difference."""
-    rules = rules or CoverRules()
+    with _no_collecting():
+        return _resolve(work, rules or CoverRules())
+
+
+@contextmanager
+def _no_collecting() -> Iterator[None]:
+    """Keep Python from looking for circles: none are made here, and for a season it looks long.
+
+    Its search grows with all that is alive, so that the time for each weld would grow as well.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def _resolve(work: Work, rules: CoverRules) -> Cover:
     ruler = _ruler(work, rules)
     paths = paths_of(work, ruler)
     sheets: dict[str, list[Sheet]] = {}
