@@ -22,12 +22,12 @@ from assistant.dialogue.events import (
     TimeUp,
 )
 from assistant.dialogue.prompts import grammar_for
-from assistant.dialogue.proof_said import due_at_start
+from assistant.dialogue.proof_said import due_at_start, welds_on_a_test
 from assistant.dialogue.state import TRIES_BEFORE_NOT_HEARD, Phase, Settings, State
 from assistant.dialogue.steps import enter, go_on, leave_done
 from assistant.dialogue.today import Today
 from assistant.dialogue.turn import DECIDING, Turn
-from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Judge, Procedure, Wait
+from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Procedure, Wait
 from assistant.record import kinds
 from assistant.words.meaning import Chosen, Command, Done, YesNo
 from assistant.words.understand import NO_WORDS, NOT_OURS, Ask, Reading, Understood, understand
@@ -60,7 +60,7 @@ def begin(
         detail=settings.detail.value,
         **about,
     )
-    if any(isinstance(each, Judge) for each in procedure.steps):
+    if welds_on_a_test(procedure):
         turn.say(due_at_start(turn.state.today, settings.rules, about.get("job")))
     go_on(turn)
     return turn.state, tuple(turn.actions)

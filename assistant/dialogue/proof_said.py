@@ -1,6 +1,6 @@
 """A test that is due, and what a failed test puts in question, as they are spoken.
 
-Imports ``lines``, ``today``, ``proof``, ``weld`` and ``words``; pure.
+Imports ``lines``, ``today``, ``procedure``, ``proof``, ``weld`` and ``words``; pure.
 """
 
 from __future__ import annotations
@@ -12,7 +12,9 @@ from fractions import Fraction
 
 from assistant.dialogue import lines
 from assistant.dialogue.today import Today
+from assistant.procedure.model import Judge, Procedure
 from assistant.proof.now import due_now, newly_accused
+from assistant.proof.reading import WELD
 from assistant.proof.rows import Row
 from assistant.weld.due import Due, Reason, Why
 from assistant.weld.job_rules import JobRules
@@ -40,6 +42,12 @@ _REASONS = {
 _PARTS = {"power": "power supply", "lot": "lot of the sheet", "": "set up"}
 _MOST_SEAMS = 4
 """So many seams are named; nobody keeps more in mind."""
+
+
+def welds_on_a_test(procedure: Procedure) -> bool:
+    """Tell whether a checklist welds a seam behind a strip that it judges."""
+    judges = [place for place, each in enumerate(procedure.steps) if isinstance(each, Judge)]
+    return bool(judges) and any(each.id == WELD for each in procedure.steps[judges[0] :])
 
 
 def due_at_start(today: Today, rules: JobRules | None, job: object) -> str:

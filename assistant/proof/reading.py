@@ -136,7 +136,7 @@ def _take(reader: _Reader, row: Row, by_seq: Mapping[int, Row]) -> None:
     elif row.kind == kinds.ANSWERED:
         _answered(reader, run, row)
     elif row.kind == kinds.NOT_HEARD:
-        run.cut = run.cut or row.fields.get("step") == CUT_AT
+        _not_heard(run, row)
     elif row.kind == kinds.DONE:
         _done(reader, run, row)
     elif row.kind == kinds.JUDGED:
@@ -195,6 +195,14 @@ def _answered(reader: _Reader, run: _Run, row: Row) -> None:
         weather = weather_of(called, unit, amount)
         if weather is not None:
             _happened(reader, row, Kind.WEATHER, weather=weather, set_up=None)
+
+
+def _not_heard(run: _Run, row: Row) -> None:
+    """Forget a place that was asked for anew and not heard: the one before is another's."""
+    step = row.fields.get("step")
+    run.cut = run.cut or step == CUT_AT
+    if step in (CUT_AT, FROM, TO):
+        run.places.pop(str(step), None)
 
 
 def _length(reader: _Reader, run: _Run, length_ft: Fraction | None) -> None:

@@ -63,6 +63,14 @@ def test_nothing_is_said_where_nothing_is_due():
     assert lines.TEST_DUE not in begun(Today(now=NOW), Settings())
 
 
+def test_a_cut_needs_no_test_weld_first():
+    """What is due is said only where a seam is welded behind the strip."""
+    cut = load_procedure(places.procedure_file("seam-cut"))
+    told = said(loop.begin(cut, Settings(rules=RULES), 0, {"job": JOB}, Today(now=NOW)))
+
+    assert lines.TEST_DUE not in told
+
+
 def test_a_break_is_told_with_its_time():
     """Why, and since when, in words."""
     today = morning("pass").after(

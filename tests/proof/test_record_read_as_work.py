@@ -146,6 +146,21 @@ def test_a_cut_and_its_patch(tmp_path):
         assert states(made)[1] == ("12", "19", "21", "repaired and proven again")
 
 
+def test_a_place_that_was_not_heard_is_not_the_one_before(tmp_path):
+    """The second cut of a run has its own place, or none."""
+    with scribe(tmp_path) as made:
+        seam_done(made, 12)
+        made.begin("seam-cut")
+        made.seam(12)
+        feet(made, "cut-at", "20")
+        strip(made, "fail")
+        made.line("not-heard", step="cut-at", act="value", said=[], clips=[])
+        strip(made)
+        cuts = found(rows_of(made.record.entries)).work.tests[1:]
+
+    assert [(test.seam, test.at_ft) for test in cuts] == [("12", F(20)), ("12", None)]
+
+
 def test_what_was_taken_back_or_corrected_does_not_count(tmp_path):
     """A verdict that was corrected counts as it is now, at the time it was first given."""
     with scribe(tmp_path) as made:

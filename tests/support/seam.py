@@ -133,8 +133,11 @@ MILD_START = {
     "cord-length": "fifty feet",
     "cord-gauge": "twelve gauge",
     "volts": "one eighteen",
+    "cut-at": "at twenty feet",
+    "from": "at nineteen feet",
+    "to": "at twenty one feet",
 }
-"""What is said at the start of a shift that calls for no caution; yes where nothing stands here."""
+"""What is said for measured values that call for no caution; yes where nothing stands here."""
 
 
 def procedure(*steps: Step) -> Procedure:
