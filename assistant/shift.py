@@ -11,7 +11,6 @@ import queue
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 
 from assistant.dialogue import events, lines, loop
 from assistant.dialogue.prompts import sentences
@@ -23,34 +22,18 @@ from assistant.mouth.ports import Mouth, Tone
 from assistant.procedure.model import Procedure
 from assistant.record.journal import Record
 from assistant.shift_clocks import Clocks
+from assistant.shift_manner import (
+    LET_SPEAK_S,
+    STOP_AT_MOST_S,
+    STOP_HEARD_EVERY_S,
+    STOP_HEARD_FOR_S,
+    STOP_PATIENCE_MS,
+    Manner,
+)
 from assistant.words.grammars import stop_only
 from assistant.words.understand import tidy
 
-ECHO_TAIL_S = 0.5
-"""Ears stay shut so long after a sentence: the room still speaks it back (measured 0.42 s)."""
-
-_LET_SPEAK_S = 0.5
-"""How often it is looked whether somebody still speaks, once silence would have been too long."""
-
-STOP_HEARD_EVERY_S = 5.0
-"""After so long with shut ears "stop" is listened for at the end of a sentence."""
-STOP_HEARD_FOR_S = 0.5
-"""For so long, unless somebody speaks: a pause between sentences, and no more."""
-_STOP_AT_MOST_S = 3.0
-
-STOP_PATIENCE_MS = 300
-"""Silence that ends a word said into Lapcall's own speech."""
-
-
-@dataclass(frozen=True, slots=True)
-class Manner:
-    """How the shell behaves."""
-
-    headset: bool = False
-    """The microphone does not hear the loudspeaker: "stop" is heard while Lapcall speaks."""
-    pretend_time: bool = False
-    """A rehearsal: waits pass at once, and a scripted silence is as good as a real one."""
-    echo_tail_s: float = ECHO_TAIL_S
+__all__ = ["Manner", "Shift"]
 
 
 class StopPressed:
@@ -82,6 +65,7 @@ class Shift:
         self._run: int | None = None
         self._checklists: tuple[Procedure, ...] = ()
         self._speaking = False
+        self._saying: events.Say | None = None
         self._cut = False
 
     def start(self) -> None:
@@ -138,7 +122,7 @@ class Shift:
         if isinstance(action, events.Log):
             self._write(action)
         elif isinstance(action, events.Say):
-            self._say(action.text)
+            self._say(action)
         elif isinstance(action, events.Sound):
             self._sound(action.tone)
         elif isinstance(action, events.Listen):
@@ -167,46 +151,66 @@ class Shift:
             yield
         except RecordProblem:
             self._cut = False
-            self._say(lines.RECORD_FAILED)
+            self._say(events.Say(lines.RECORD_FAILED))
             raise
 
-    def _say(self, text: str) -> None:
+    def _say(self, action: events.Say) -> None:
         if self._cut:
             return
         self._shut()
         if self._manner.headset:
-            self._speaking = True
-            self._ear.open(stop_only(), STOP_PATIENCE_MS)
-            self._mouth.say(text)
-            self._speaking = False
-            self._ear.shut()
+            self._say_with_open_ears(action)
         elif self._manner.pretend_time:
-            self._mouth.say(text)
+            self._mouth.say(action.text)
         else:
             self._between()
             if not self._cut:
-                self._mouth.say(text, self._between)
-        self._hush_until = time.monotonic() + self._tail_s()
+                self._mouth.say(action.text, self._between)
+        self._hush_until = time.monotonic() + self._manner.tail_s
+
+    def _say_with_open_ears(self, action: events.Say) -> None:
+        self._saying = action if self._manner.cut_short and action.answer else None
+        self._speaking = True
+        self._open_while_speaking()
+        self._mouth.say(action.text)
+        give_up = time.monotonic() + STOP_AT_MOST_S
+        while self._saying and self._ear.speaking and time.monotonic() < give_up:
+            time.sleep(0.02)  # an answer that began before the end is heard to its own
+        self._speaking, self._saying = False, None
+        self._ear.shut()
+
+    def _open_while_speaking(self) -> None:
+        answer = self._saying.answer if self._saying else None
+        if answer:
+            self._ear.open(answer.grammar, answer.patience_ms)
+        else:
+            self._ear.open(stop_only(), STOP_PATIENCE_MS)
+
+    def _cuts_short(self, heard: Heard) -> bool:
+        said, saying = tidy(heard.text), self._saying
+        if stop_only().readings(said):
+            return True
+        if saying is None or saying.answer is None or heard.damaged:
+            return False
+        sure = heard.confidence >= saying.sure_from
+        return sure and bool(saying.answer.grammar.readings(said))
 
     def _between(self) -> None:
         """Hear a "stop" between two sentences, where a headset does not hear it all the time."""
         now = time.monotonic()
         if self._cut or self._deaf_since is None or now - self._deaf_since < STOP_HEARD_EVERY_S:
             return
-        time.sleep(self._manner.echo_tail_s)  # the room must not answer for the welder
+        time.sleep(self._manner.tail_s)  # the room must not answer for the welder
         self._speaking = True
-        self._ear.open(stop_only(), STOP_PATIENCE_MS)
+        self._open_while_speaking()
         began = time.monotonic()
-        while not self._cut and (passed := time.monotonic() - began) < _STOP_AT_MOST_S:
+        while not self._cut and (passed := time.monotonic() - began) < STOP_AT_MOST_S:
             if passed >= STOP_HEARD_FOR_S and not self._ear.speaking:
                 break
             time.sleep(0.02)
         self._speaking = False
         self._ear.shut()
         self._deaf_since = time.monotonic()
-
-    def _tail_s(self) -> float:
-        return 0.0 if self._manner.headset else self._manner.echo_tail_s
 
     def _sound(self, tone: str) -> None:
         if self._cut:
@@ -217,14 +221,12 @@ class Shift:
         self._mouth.tone(Tone(tone))
 
     def _wait_for_the_echo(self) -> None:
-        rest = self._hush_until - time.monotonic()
-        if rest > 0:
-            time.sleep(rest)
+        time.sleep(max(0.0, self._hush_until - time.monotonic()))
 
     def _listen(self, action: events.Listen) -> None:
-        if self._cut:
-            return
         self._listening = action
+        if self._cut:
+            return  # the answer is here already
         if self._manner.pretend_time and self._clocks.waiting:
             return  # the wait passes before anything more is heard
         self._wait_for_the_echo()
@@ -244,8 +246,8 @@ class Shift:
     def _take(self, event: EarEvent) -> None:
         """Called on the ear's thread."""
         if self._speaking and isinstance(event, Heard):
-            if not stop_only().readings(tidy(event.text)):
-                self._ear.open(stop_only(), STOP_PATIENCE_MS)  # one utterance shuts the ear
+            if not self._cuts_short(event):
+                self._open_while_speaking()  # one utterance shuts the ear
                 return
             self._cut = True
             self._mouth.cut()
@@ -258,7 +260,7 @@ class Shift:
             taken = self._queue.get(timeout=rest)
         except queue.Empty:
             # A late answer is an answer all the same, and no moment speaks into it.
-            if self._ear.speaking and self._clocks.put_off(_LET_SPEAK_S):
+            if self._ear.speaking and self._clocks.put_off(LET_SPEAK_S):
                 return self._next_event()
             return self._clocks.passed()
         self._cut = False

@@ -23,7 +23,7 @@ from assistant.day import Day
 from assistant.dialogue.state import Detail, Settings, Trust
 from assistant.ear.ports import Ear
 from assistant.ear.scripted import TypedEar
-from assistant.ear.trust import ANSWER_TRUST, VALUE_TRUST
+from assistant.ear.trust import ANSWER_TRUST, VALUE_TRUST, YES_TRUST
 from assistant.errors import UsageProblem
 from assistant.mouth.ports import Mouth
 from assistant.mouth.scripted import PrintedMouth
@@ -53,6 +53,11 @@ def add_to(commands: Commands) -> None:
         "--headset",
         action="store_true",
         help='the microphone cannot hear the loudspeaker: "stop" works while Lapcall speaks',
+    )
+    work.add_argument(
+        "--cut-short",
+        action="store_true",
+        help="with --headset: an answer said into a question cuts it short",
     )
     add_model(work)
     work.set_defaults(run=run_work)
@@ -125,13 +130,21 @@ def run_work(options: argparse.Namespace) -> int:
     from assistant.ear.vosk_ear import VoskEar  # noqa: PLC0415 - the sound library loads late
     from assistant.mouth.spoken import SpokenMouth  # noqa: PLC0415
 
+    if options.cut_short and not options.headset:
+        raise UsageProblem("--cut-short needs --headset: else Lapcall would hear itself answer.")
     procedures = _procedures(options)
     recogniser = open_recogniser(options)
     check_model(recogniser, procedures)
     _stay_awake_where_deaf(options, recogniser)
     ear = VoskEar(recogniser)
     mouth = SpokenMouth(echo_to=sys.stdout)
-    return _converse(options, procedures, ear, mouth, Manner(headset=options.headset))
+    return _converse(
+        options,
+        procedures,
+        ear,
+        mouth,
+        Manner(headset=options.headset, cut_short=options.cut_short),
+    )
 
 
 def _stay_awake_where_deaf(options: argparse.Namespace, recogniser: Recogniser) -> None:
@@ -202,7 +215,7 @@ def _converse(
     about["job"] = load_job(options.job) if options.job else {}
     settings = Settings(
         Detail(options.detail),
-        Trust(ANSWER_TRUST, VALUE_TRUST),
+        Trust(ANSWER_TRUST, VALUE_TRUST, YES_TRUST),
         options.quiet_s,
         None if options.never_sleep else options.awake_s,
         load_rules(options.rules or places.rules_file()),

@@ -77,13 +77,6 @@ Event = (
 
 
 @dataclass(frozen=True, slots=True)
-class Say:
-    """Speak this; words only, no figures."""
-
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
 class Sound:
     """Play the tone of this name (``mouth.ports.Tone``)."""
 
@@ -103,6 +96,17 @@ class Listen:
     """Keep the recording: a value or an answer that decides a verdict."""
     keep_said: Grammar | None = None
     """Keep it also where it is one of these phrases."""
+
+
+@dataclass(frozen=True, slots=True)
+class Say:
+    """Speak this; words only, no figures."""
+
+    text: str
+    answer: Listen | None = None
+    """What may be said into it, where ears are open while Lapcall speaks; None: hear it out."""
+    sure_from: float = 0.0
+    """How surely that must be heard to cut it short."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,11 +14,15 @@ from assistant.dialogue import progress
 from assistant.dialogue.events import Action, Finish, Listen, Log, Say, Sound
 from assistant.dialogue.prompts import grammar_for, patience_for, quiet_s_for
 from assistant.dialogue.state import Phase, State
-from assistant.procedure.model import AskYesNo
+from assistant.procedure.model import AskYesNo, Warn
 from assistant.words.marks import kept_always
 
 DECIDING = (Phase.ANSWER, Phase.SECOND_WAY, Phase.CONFIRM)
 """Phases in which silence is answered with a reminder, then a hold."""
+
+
+MAY_BE_CUT_SHORT = (Phase.ANSWER, Phase.SECOND_WAY, Phase.BUSY)
+"""Phases in which the question or the instruction may be known before its end."""
 
 
 class Turn:
@@ -66,15 +70,31 @@ class Turn:
         state = self.state
         deciding = state.phase in DECIDING or state.aside is not None
         plain = state.aside is None and isinstance(state.step, AskYesNo)
-        self.actions.append(
-            Listen(
-                grammar_for(state),
-                patience_for(state),
-                quiet_s_for(state, deciding=deciding),
-                keep_clip=deciding and not plain,
-                keep_said=kept_always(),
-            )
+        heard_now = Listen(
+            grammar_for(state),
+            patience_for(state),
+            quiet_s_for(state, deciding=deciding),
+            keep_clip=deciding and not plain,
+            keep_said=kept_always(),
         )
+        self._let_be_cut_short(heard_now)
+        self.actions.append(heard_now)
+
+    def _let_be_cut_short(self, by: Listen) -> None:
+        """Let an answer cut the question short that was asked last in this turn.
+
+        Never a caution or a read-back: nobody has answered what was not heard to its end.
+        """
+        state = self.state
+        if state.phase not in MAY_BE_CUT_SHORT or state.aside is not None:
+            return
+        if isinstance(state.step, Warn) or state.asleep:
+            return
+        spoken = [at for at, action in enumerate(self.actions) if not isinstance(action, Sound)]
+        last = self.actions[spoken[-1]] if spoken else None
+        if isinstance(last, Say) and last.text == state.last_said:
+            sure_from = state.settings.trust.answer
+            self.actions[spoken[-1]] = replace(last, answer=by, sure_from=sure_from)
 
     def listen_for_an_answer(self) -> None:
         """Open the ear, and sound the tone that says so."""
