@@ -33,7 +33,7 @@ _ORDER = tuple(LABELS)
 _WIDE, _LEFT, _RIGHT = 640, 4, 636
 _LEAST = 10
 """A part of a bar is at least so wide, or nobody sees it."""
-_LETTER = 15
+_LETTER = 20
 """About how wide a letter is in a drawing."""
 _OPEN_SHARE = Fraction(1, 3)
 """What an unknown length takes of a bar that has known ones as well."""
