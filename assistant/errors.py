@@ -13,6 +13,7 @@ line prints that sentence and leaves with the error's exit code.
     +-- ModelProblem                  6   no recogniser model, or one that lacks words of ours
     +-- RecordProblem                 7   the record cannot be written, read or trusted
         +-- RecordFull                    no room left on the disk
+        +-- RecordReadOnly                the disk or the folder may not be written
         +-- RecordBroken                  a line was changed, removed or torn
         +-- RecordInUse                   another Lapcall writes there
 """
@@ -70,6 +71,10 @@ class RecordProblem(LapcallError):
 
 class RecordFull(RecordProblem):
     """No room left on the disk; nothing confirmed before was lost."""
+
+
+class RecordReadOnly(RecordProblem):
+    """The disk, the card or the folder may be read and not written."""
 
 
 class RecordBroken(RecordProblem):

@@ -2,10 +2,10 @@
 
 Imports ``errors`` and the names of lines only. A line is one JSON object in UTF-8 without
 spaces: ``seq``, ``at``, ``zone`` and ``kind`` first, for a reader's eye, then its fields by name,
-then ``prev``, the SHA-256 of the bytes of the line before, and last ``sum``, the SHA-256 of its own
-bytes without ``sum``. So a changed byte is found in the last line too, which
-nothing follows yet. Hashes are always taken over the stored bytes, never over something written
-anew.
+then ``up_ms``, a clock that nobody sets, ``prev``, the SHA-256 of the bytes of the line before, and
+last ``sum``, the SHA-256 of its own bytes without ``sum``. So a changed byte is found in the last
+line too, which nothing follows yet. Hashes are always taken over the stored bytes, never over
+something written anew.
 """
 
 from __future__ import annotations
@@ -16,16 +16,18 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
+from functools import lru_cache
 
 GENESIS = "0" * 64
 """What the first line names as the line before it."""
 
-OWN_KEYS = frozenset({"seq", "at", "zone", "kind", "prev", "sum"})
+OWN_KEYS = frozenset({"seq", "at", "zone", "kind", "up_ms", "prev", "sum"})
 """Keys that the record itself fills; ``fields`` must not hold them."""
 
-_SUM = re.compile(rb',"sum":"([0-9a-f]{64})"\}\Z')
+_SUM = re.compile(rb',"sum":"([0-9a-f]{64})"\}')
 _SUM_LENGTH = len(b',"sum":""}') + 64
-_ZONE = re.compile(r"[+-]\d\d:\d\d")
+_ZONE = re.compile(r"[+-][0-9][0-9]:[0-9][0-9]")
+_AT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{3}Z")
 
 
 class BadLine(Exception):
@@ -49,6 +51,9 @@ class Entry:
     """SHA-256 of the line before, in hex."""
     digest: str
     """SHA-256 of this line's bytes, in hex."""
+    up_ms: int | None = None
+    """Milliseconds since the first line that this opening of the record wrote, by a clock that
+    nobody sets; that line has 0. None in lines from before there was one."""
 
     @property
     def local(self) -> datetime:
@@ -56,12 +61,18 @@ class Entry:
         return self.at.astimezone(_zone(self.zone))
 
 
-def to_line(
-    seq: int, moment: datetime, kind: str, fields: Mapping[str, object], prev: str
+def to_line(  # noqa: PLR0913 - a line has no fewer
+    seq: int,
+    moment: datetime,
+    kind: str,
+    fields: Mapping[str, object],
+    prev: str,
+    *,
+    up_ms: int | None = None,
 ) -> bytes:
     """Return the bytes of a line, without the newline.
 
-    ``moment`` is any aware time; a naive one is taken as local.
+    ``moment`` is any aware time; a naive one is taken as local. ``up_ms`` is left out where None.
 
     Raises:
         ValueError: a field has a key that is the record's own, or a value that JSON lacks.
@@ -78,6 +89,7 @@ def to_line(
         "zone": _offset(local),
         "kind": kind,
         **dict(sorted(fields.items())),
+        **({} if up_ms is None else {"up_ms": up_ms}),
         "prev": prev,
     }
     text = json.dumps(whole, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
@@ -91,7 +103,7 @@ def to_entry(line: bytes) -> Entry:
     Raises:
         BadLine: it is no line of a record, or not the bytes that were written.
     """
-    found = _SUM.search(line)
+    found = _SUM.fullmatch(line[-_SUM_LENGTH:])
     body = line[:-_SUM_LENGTH] + b"}"
     if found is None or hashlib.sha256(body).hexdigest().encode() != found[1]:
         raise BadLine("is not as it was written")
@@ -108,16 +120,17 @@ def parsed(line: bytes) -> Entry:
     """
     try:
         whole = json.loads(line)
-        at = datetime.strptime(whole["at"], "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=timezone.utc)
-        zone = whole["zone"]
+        at, zone = _moment(whole["at"]), whole["zone"]
         at.astimezone(_zone(zone))  # so that ``local`` cannot fail later
-        seq, kind, prev = whole["seq"], whole["kind"], whole["prev"]
+        seq, kind, prev, up_ms = whole["seq"], whole["kind"], whole["prev"], whole.get("up_ms")
         fields = {name: value for name, value in whole.items() if name not in OWN_KEYS}
     except (ValueError, KeyError, TypeError, OverflowError, RecursionError) as problem:
         raise BadLine("is not a line of a record") from problem
     if not (type(seq) is int and isinstance(kind, str) and isinstance(prev, str)):
         raise BadLine("is not a line of a record")
-    return Entry(seq, at, zone, kind, fields, prev, digest(line))
+    if up_ms is not None and type(up_ms) is not int:
+        raise BadLine("is not a line of a record")
+    return Entry(seq, at, zone, kind, fields, prev, digest(line), up_ms)
 
 
 def digest(line: bytes) -> str:
@@ -132,6 +145,13 @@ def _offset(moment: datetime) -> str:
     return f"{'-' if minutes < 0 else '+'}{hours:02d}:{rest:02d}"
 
 
+def _moment(text: str) -> datetime:
+    if not _AT.fullmatch(text):
+        raise ValueError(f"{text} is no time")
+    return datetime.fromisoformat(text[:-1]).replace(tzinfo=timezone.utc)
+
+
+@lru_cache(maxsize=128)
 def _zone(text: str) -> timezone:
     if not _ZONE.fullmatch(text):
         raise ValueError(f"{text} is no offset")

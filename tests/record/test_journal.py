@@ -15,7 +15,8 @@ import pytest
 from support.records import MORNING, TickingClock, scribe
 
 from assistant.errors import RecordBroken, RecordFull, RecordInUse, RecordProblem
-from assistant.record import chain, disk, journal
+from assistant.record import chain
+from assistant.record.disk import Disk
 from assistant.record.entry import GENESIS, digest, to_line
 from assistant.record.journal import Record
 from assistant.record.verify import verify
@@ -65,9 +66,9 @@ def test_chain_names_the_bytes_before(tmp_path):
 def test_line_is_synced_before_it_is_acknowledged(tmp_path, monkeypatch):
     """Each line goes whole to the file and then to the disk before ``append`` returns."""
     events = []
-    sync, write = disk.sync, disk.write_all
-    monkeypatch.setattr(disk, "sync", lambda fd: (events.append("sync"), sync(fd)))
-    monkeypatch.setattr(disk, "write_all", lambda fd, b: (events.append(b[-1:]), write(fd, b)))
+    sync, write = Disk.sync, Disk.write
+    monkeypatch.setattr(Disk, "sync", lambda d, fd: (events.append("sync"), sync(d, fd)))
+    monkeypatch.setattr(Disk, "write", lambda d, fd, b: (events.append(b[-1:]), write(d, fd, b)))
     with scribe(tmp_path) as made:
         events.clear()
         made.begin()
@@ -308,13 +309,13 @@ def test_no_room(tmp_path, room):
 def failing(error_number: int, times: int):
     """Return a ``sync`` that fails so often, then works."""
     left = [times]
-    real = disk.sync
+    real = Disk.sync
 
-    def sync(descriptor: int) -> None:
+    def sync(disk: Disk, descriptor: int) -> None:
         if left[0] > 0:
             left[0] -= 1
             raise OSError(error_number, os.strerror(error_number))
-        real(descriptor)
+        real(disk, descriptor)
 
     return sync
 
@@ -327,7 +328,7 @@ def test_line_that_did_not_last_is_taken_away(tmp_path, monkeypatch, number, err
     with scribe(tmp_path) as made:
         made.begin()
         before = stored(tmp_path).read_bytes()
-        monkeypatch.setattr(disk, "sync", failing(number, 1))
+        monkeypatch.setattr(Disk, "sync", failing(number, 1))
         with pytest.raises(error):
             made.yes_no("power")
         assert stored(tmp_path).read_bytes() == before
@@ -340,7 +341,7 @@ def test_disk_that_fails_twice_is_given_up(tmp_path, monkeypatch):
     """When not even the cutting back lasts, nothing more is written behind the doubtful place."""
     with scribe(tmp_path) as made:
         made.begin()
-        monkeypatch.setattr(disk, "sync", failing(errno.EIO, 2))
+        monkeypatch.setattr(Disk, "sync", failing(errno.EIO, 2))
         for _ in range(2):
             with pytest.raises(RecordProblem):
                 made.yes_no("power")
@@ -351,14 +352,15 @@ def test_disk_that_fails_twice_is_given_up(tmp_path, monkeypatch):
 def test_interrupt_leaves_no_half_line(tmp_path, monkeypatch):
     """An interrupt between writing and syncing leaves the chain as if nothing had been written."""
 
-    def interrupted(descriptor, data):
+    def interrupted(disk, descriptor, data):
+        del disk
         os.write(descriptor, data[:20])
         raise KeyboardInterrupt
 
     with scribe(tmp_path) as made:
         made.begin()
         with monkeypatch.context() as patched:
-            patched.setattr(disk, "write_all", interrupted)
+            patched.setattr(Disk, "write", interrupted)
             with pytest.raises(KeyboardInterrupt):
                 made.yes_no("power")
         made.yes_no("power")
@@ -433,7 +435,7 @@ def test_half_written_clip_is_swept(tmp_path):
 def test_clip_that_fails_leaves_nothing(tmp_path, monkeypatch):
     """A clip that the disk refuses has no name, and no part of it stays."""
     record = opened(tmp_path)
-    monkeypatch.setattr(journal.disk, "sync", failing(errno.ENOSPC, 1))
+    monkeypatch.setattr(Disk, "sync", failing(errno.ENOSPC, 1))
     with pytest.raises(RecordFull):
         record.keep_clip(b"\1\0", 16_000)
     record.close()
