@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 from bench.conversation import report
 from bench.conversation.hearing import clips_of
-from bench.conversation.measured import READ_BACK, Pair
+from bench.conversation.measured import READ_BACK, Pair, files_of_one_model
 from bench.conversation.shift import Setting, Welder, shifts
 
 from assistant.dialogue.state import Detail, Trust
@@ -130,3 +132,13 @@ def test_the_cheapest_point_keeps_every_kind():
 
     assert report.cheapest(grid, 1.0)["value"] == 0.97
     assert report.cheapest(grid[:2], 1.0) is None
+
+
+def test_answers_of_another_model_are_left_out(tmp_path):
+    """What an ear heard that is no longer in use says nothing about the one that is."""
+    paths = []
+    for name, model in (("ear", {"sha256": "a"}), ("same", "a"), ("other", "b")):
+        paths.append(tmp_path / f"{name}.json")
+        paths[-1].write_text(json.dumps({"model": model}), "utf-8")
+
+    assert files_of_one_model(*paths, tmp_path / "none.json") == paths[:2]

@@ -1,6 +1,6 @@
 """Simulate shifts of 10,000 values: how many wrong ones are logged, and what that costs in words.
 
-    python tests/bench/conversation/measure.py [--pairs FILE ...] [--shifts 8] [--values 10000]
+    python tests/bench/conversation/measure.py [--pairs FILE ...] [--shifts 4] [--values 10000]
 
 The ear's mistakes are drawn from the ``pairs`` of tests/bench/results/ear.json (tests/bench/ear)
 and answers.json (answers.py here), or of the files named. Pure and seeded; writes
@@ -24,7 +24,15 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 from bench.conversation import report
 from bench.conversation.hearing import clips_of
-from bench.conversation.measured import ANSWERS, EAR, KINDS, Pair, read_pairs, value_clips
+from bench.conversation.measured import (
+    ANSWERS,
+    EAR,
+    KINDS,
+    Pair,
+    files_of_one_model,
+    read_pairs,
+    value_clips,
+)
 from bench.conversation.shift import Setting, Welder, shifts
 from bench.ear.kept import as_lines
 
@@ -106,8 +114,8 @@ def everything(sim: Simulation) -> list[Row]:
 def main() -> None:
     """Read the command line."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--pairs", type=Path, nargs="+", default=[EAR, ANSWERS])
-    parser.add_argument("--shifts", type=int, default=8)
+    parser.add_argument("--pairs", type=Path, nargs="+", default=files_of_one_model(EAR, ANSWERS))
+    parser.add_argument("--shifts", type=int, default=4)
     parser.add_argument("--values", type=int, default=10_000)
     parser.add_argument("--out", type=Path, default=EAR.parent)
     options, began = parser.parse_args(), time.monotonic()

@@ -74,6 +74,16 @@ def read_pairs(path: Path) -> list[Pair]:
     ]
 
 
+def files_of_one_model(first: Path, *others: Path) -> list[Path]:
+    """Return ``first``, and those of ``others`` that were heard with the same model."""
+    return [first, *(path for path in others if _model(path) == _model(first))]
+
+
+def _model(path: Path) -> str:
+    about = json.loads(path.read_text("utf-8"))["model"] if path.is_file() else ""
+    return str(about["sha256"] if isinstance(about, dict) else about)
+
+
 @cache
 def read(text: str, unit: str) -> Understood:
     """Return what words mean where a value of ``unit`` is asked for."""
