@@ -8,7 +8,15 @@ import sys
 from collections.abc import Sequence
 
 from assistant import __version__
-from assistant.commands import conditions, hearing, judging, papers, proving, working
+from assistant.commands import (
+    conditions,
+    gathering,
+    hearing,
+    judging,
+    papers,
+    proving,
+    working,
+)
 from assistant.errors import LapcallError
 
 STOPPED = 130
@@ -23,7 +31,7 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"lapcall {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
-    for group in (working, hearing, judging, conditions, papers, proving):
+    for group in (working, hearing, judging, conditions, papers, proving, gathering):
         group.add_to(commands)
     return top
 

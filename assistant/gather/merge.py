@@ -1,0 +1,292 @@
+"""Bringing records into a job folder. Imports ``gather``, ``record`` and ``errors``.
+
+One record after the other: what is there of it, what came, what both add up to (``lineage``), and
+only then the disk. Files are added; a record file is only ever replaced by one that begins with the
+same bytes. A run that was cut short is made whole by the next.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+
+from assistant.errors import UsageProblem
+from assistant.gather import clocks, lineage, signatures
+from assistant.gather.copies import opened, side_files
+from assistant.gather.job import BROKEN_NAME, KEYS_NAME, LOCK_NAME, RECORDS_NAME
+from assistant.gather.limits import (
+    MEGABYTE,
+    MOST_CLIP,
+    MOST_RECORD,
+    RecordFiles,
+    Refused,
+    shown,
+)
+from assistant.gather.told import Report
+from assistant.record import clips, disk
+from assistant.record.entry import BadLine, Entry, parsed
+from assistant.record.journal import CLIPS_NAME, FILE_NAME, TORN_NAME
+from assistant.record.verify import clips_of
+
+
+@dataclass(slots=True)
+class _Group:
+    """The copies of one record that are in the job folder."""
+
+    base: str
+    folders: dict[str, bytes]
+    """Lines by name of folder."""
+    came: RecordFiles
+    sides: dict[str, bytes] = field(default_factory=dict)
+    """What belongs beside all of them: cut ends and signatures, by the names they get."""
+
+
+def gather(sources: Iterable[Path], job: Path, now: datetime) -> Report:
+    """Merge all records in the sources into the job folder, making it where it is missing.
+
+    ``now`` is the aware time that clocks are held against.
+
+    Raises:
+        UsageProblem: a source or the job folder is not what it should be.
+        RecordInUse: somebody else gathers into it.
+        RecordFull, RecordProblem: the disk refuses; what was gathered before is whole.
+    """
+    report = Report()
+    with _held(job):
+        for source in sources:
+            came = opened(source, job)
+            before = report.seen
+            for record in came.records:
+                try:
+                    _take(record, job, report)
+                except OSError as error:
+                    raise disk.problem_of(error, job) from error
+            report.refused += came.refused
+            if report.seen == before:
+                report.refused.append(f"There is no record in {shown(str(source))}.")
+        report.clocks += clocks.unlikely(_spans(job), report.touched, now)
+    return report
+
+
+def _spans(job: Path) -> Iterator[clocks.Span]:
+    """Yield from when to when each record goes that the job folder holds."""
+    for path in (job / RECORDS_NAME).glob(f"*/{FILE_NAME}"):
+        with path.open("rb") as file, suppress(BadLine, OSError):
+            first = file.readline(MEGABYTE)
+            file.seek(max(0, path.stat().st_size - MEGABYTE))
+            last = file.read().rstrip(b"\n").rpartition(b"\n")[2] or first
+            yield clocks.span_of(path.parent.name, (parsed(first), parsed(last)))
+
+
+@contextmanager
+def _held(job: Path) -> Iterator[None]:
+    if (job / FILE_NAME).exists():
+        raise UsageProblem(f"{job} is the folder of one record. Name another with --into.")
+    try:
+        (job / RECORDS_NAME).mkdir(parents=True, exist_ok=True)
+        lock = disk.DISK.lock(job / LOCK_NAME)
+    except OSError as error:
+        raise disk.problem_of(error, job) from error
+    try:
+        yield
+    finally:
+        lock.close()
+
+
+def _take(came: RecordFiles, job: Path, report: Report) -> None:
+    report.seen += 1
+    try:
+        data = came.read(FILE_NAME, MOST_RECORD)
+    except Refused as problem:
+        report.refused.append(f"The record of {came.label} {problem}. It was left out.")
+        return
+    found = lineage.read(data)
+    if found is None:
+        report.refused.append(f"The record of {came.label} is empty.")
+    elif isinstance(found, lineage.Broken):
+        _set_aside(found, came, job, report)
+    else:
+        _merge(found, came, job, report)
+
+
+# ---- a record that is whole
+
+
+def _merge(found: lineage.Whole, came: RecordFiles, job: Path, report: Report) -> None:
+    group = _group(found, came, job)
+    if any(not data.startswith(_first_line(found.data)) for data in group.folders.values()):
+        report.refused.append(
+            f"The record of {came.label} has the fingerprint of another. It was left out."
+        )
+        return
+    group.sides.update(_sides(came, report))
+    named = lineage.named(group.base, [*group.folders.values(), found.data])
+    report.count(_how(found.data, group, named), found, came.label)
+    report.touched |= named.keys()
+    if found.data not in group.folders.values():
+        report.clocks += clocks.set_back(f"the device of {came.label}", found.entries)
+    _rename(group, named, job)
+    for name, data in named.items():
+        whole = found if found.data == data else lineage.read(data)
+        if isinstance(whole, lineage.Whole):
+            _write_record(job / RECORDS_NAME / name, whole, group, report)
+    for content in group.sides.values():
+        signature = signatures.parsed(content)
+        if signature is not None:
+            _keep(job / KEYS_NAME / signature.key_file, signature.key_pem)
+
+
+def _first_line(data: bytes) -> bytes:
+    return data[: data.index(b"\n") + 1]
+
+
+def _group(found: lineage.Whole, came: RecordFiles, job: Path) -> _Group:
+    base = lineage.base_name(found.entries[0])
+    group = _Group(base, {}, came)
+    plain, forks = job / RECORDS_NAME / base, (job / RECORDS_NAME).glob(f"{base}-fork-*")
+    for folder in [plain, *forks]:
+        if (folder / FILE_NAME).is_file():
+            group.folders[folder.name] = (folder / FILE_NAME).read_bytes()
+            for path in folder.iterdir():
+                if path.name.startswith((_TORN, signatures.PREFIX)):
+                    group.sides[path.name] = path.read_bytes()
+    return group
+
+
+_TORN = TORN_NAME.format(number="")
+
+
+def _sides(came: RecordFiles, report: Report) -> Iterator[tuple[str, bytes]]:
+    """Yield cut ends and signatures under names that depend on what they hold."""
+    for name, content in side_files(came):
+        torn = name.startswith(_TORN)
+        if not torn and not name.startswith(signatures.PREFIX):
+            continue
+        if isinstance(content, Refused):
+            report.refused.append(f"{shown(name)} of {came.label} {content}. It was left out.")
+            continue
+        signature = None if torn else signatures.parsed(content)
+        if torn:
+            yield TORN_NAME.format(number=hashlib.sha256(content).hexdigest()[:16]), content
+        elif signature is not None:
+            yield signature.file_name, signature.content
+        else:
+            report.refused.append(f"{shown(name)} of {came.label} is no signature of Lapcall's.")
+
+
+def _how(data: bytes, group: _Group, named: Mapping[str, bytes]) -> str:
+    """Return what became of a copy, as ``Report`` counts it."""
+    if data in group.folders.values():
+        return "there"
+    if not group.folders:
+        return "new"
+    if any(here.startswith(data) for here in group.folders.values()):
+        return "shorter"
+    return "grown" if len(named) == len(group.folders) else "fork"
+
+
+def _rename(group: _Group, named: Mapping[str, bytes], job: Path) -> None:
+    """Give the folders that are there the names that they have from now on."""
+    for old, data in list(group.folders.items()):
+        new = next(name for name, whole in named.items() if whole.startswith(data))
+        if new != old:
+            disk.DISK.rename(job / RECORDS_NAME / old, job / RECORDS_NAME / new)
+            disk.DISK.sync_folder(job / RECORDS_NAME)
+            group.folders[new] = group.folders.pop(old)
+
+
+def _write_record(folder: Path, found: lineage.Whole, group: _Group, report: Report) -> None:
+    """Write what a record lacks: its clips first, so that no line waits for its sound."""
+    _write_clips(found.entries, folder, group, report)
+    heads = {entry.digest for entry in found.entries}
+    every = [found.data, *group.folders.values()]
+    for name, content in group.sides.items():
+        signature = signatures.parsed(content)
+        if signature is None or signature.head in heads or not _is_in(signature.head, every):
+            _keep(folder / name, content)
+    if group.folders.get(folder.name) != found.data:
+        _make(folder)
+        disk.write_whole(disk.DISK, folder / FILE_NAME, found.data)
+
+
+def _is_in(head: str, records: Iterable[bytes]) -> bool:
+    """Tell whether a line with this fingerprint is in one of the records."""
+    return any(
+        hashlib.sha256(line).hexdigest() == head for data in records for line in data.splitlines()
+    )
+
+
+def _write_clips(entries: Iterable[Entry], folder: Path, group: _Group, report: Report) -> None:
+    for name in _clips_named(entries):
+        path = folder / CLIPS_NAME / name
+        content = None if path.exists() else _clip(name, group, folder.parent, report)
+        if content is not None:
+            _keep(path, content)
+
+
+def _clips_named(entries: Iterable[Entry]) -> list[str]:
+    """Return the clips that lines name; what is no name of a clip leads nowhere."""
+    every = dict.fromkeys(name for entry in entries for name in clips_of(entry))
+    return [name for name in every if clips.is_name(name)]
+
+
+def _clip(name: str, group: _Group, records: Path, report: Report) -> bytes | None:
+    """Return a clip from what came, or from another branch of the record."""
+    for folder in group.folders:
+        kept = records / folder / CLIPS_NAME / name
+        if kept.is_file():
+            return kept.read_bytes()
+    return _checked(name, group.came, report)
+
+
+def _checked(name: str, came: RecordFiles, report: Report) -> bytes | None:
+    if name not in came.clips:
+        report.missing(name, came.label)
+        return None
+    try:
+        content = came.read(f"{CLIPS_NAME}/{name}", MOST_CLIP)
+        problem = None if clips.kept_as(name, content) else Refused("is not as it was kept")
+    except Refused as refused:
+        problem = refused
+    if problem is not None:
+        report.refused.append(f"The clip {name[:12]} of {came.label} {problem}. It was left out.")
+        return None
+    report.clips += 1
+    return content
+
+
+# ---- a record that is not
+
+
+def _set_aside(found: lineage.Broken, came: RecordFiles, job: Path, report: Report) -> None:
+    """Keep a record that is not as it was written, apart from the others and just as it came."""
+    folder = job / BROKEN_NAME / found.name
+    report.broken.append(
+        f"The record of {came.label} is not as it was written. {found.why} It is kept apart, in "
+        f"{BROKEN_NAME}/{found.name}."
+    )
+    for name in _clips_named(found.entries):
+        path = folder / CLIPS_NAME / name
+        content = None if path.exists() else _checked(name, came, report)
+        if content is not None:
+            _keep(path, content)
+    _keep(folder / FILE_NAME, found.data)
+
+
+# ---- the disk
+
+
+def _keep(path: Path, content: bytes) -> None:
+    """Write a file where there is none of that name."""
+    if not path.exists():
+        _make(path.parent)
+        disk.write_whole(disk.DISK, path, content)
+
+
+def _make(folder: Path) -> None:
+    if not folder.is_dir():
+        disk.DISK.make_folder(folder)
