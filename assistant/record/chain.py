@@ -19,7 +19,8 @@ MOST_BYTES = 1 << 20
 
 _MOST_SCRAPS = 64
 """So many unreadable lines at the end may be one write that was cut short."""
-_CONTROL = bytes(range(0x20))
+_CONTROL = bytes(each for each in range(0x20) if each not in b"\t\n\r")
+"""JSON holds none of these; what an editor does to line ends is no power loss."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,19 +75,22 @@ class Walk:
         before = self.head
         while raw := self._stream.readline(MOST_BYTES):
             if not raw.endswith(b"\n") and len(raw) < MOST_BYTES:
-                scraps.append((raw, Line(self._number, None, "")))
+                self.torn = raw
                 break
             line = self._next(raw)
-            if line.entry is None and len(scraps) < _MOST_SCRAPS and _no_text(raw):
+            if line.entry is None and len(scraps) < _MOST_SCRAPS and len(raw) < MOST_BYTES:
                 scraps.append((raw, line))
                 continue
             yield from (scrap for _, scrap in scraps)
             scraps.clear()
             yield line
             before = self.head
-        # Lost power may leave the end of a line with zeros or old bytes for its beginning.
-        self.torn = b"".join(raw for raw, _ in scraps)
-        self.head = before
+        unread = b"".join(raw for raw, _ in scraps) + self.torn
+        if _no_text(unread):
+            # Lost power may leave the end of a line with zeros or old bytes for its beginning.
+            self.torn, self.head = unread, before
+        else:
+            yield from (scrap for _, scrap in scraps)
 
     def _next(self, raw: bytes) -> Line:
         if raw.endswith(b"\n"):
@@ -111,17 +115,13 @@ def read(data: bytes) -> Chain:
     return Chain(lines, walk.torn, walk.head)
 
 
-def _no_text(raw: bytes) -> bool:
-    """Tell whether a line is not even text: our JSON holds no control characters."""
-    if len(raw) == MOST_BYTES:
-        return False
-    if raw[:-1].translate(None, _CONTROL) != raw[:-1]:
-        return True
+def _no_text(unread: bytes) -> bool:
+    """Tell whether bytes are no text at all: our lines hold no other control character."""
     try:
-        raw.decode()
+        unread.decode()
     except UnicodeDecodeError:
         return True
-    return False
+    return unread.translate(None, _CONTROL) != unread
 
 
 def _line(number: int, raw: bytes, prev: str) -> Line:
