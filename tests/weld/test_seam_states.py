@@ -181,6 +181,12 @@ CASES = {
          probe("1", 0, 9, "9:10"), fault("1", 5, "9:30")],
         [("1", "0", "9/2", AGAIN), ("1", "9/2", "11/2", TO_REPAIR), ("1", "11/2", "9", AGAIN)],
     ),
+    "a failed cut through two welds accuses both hands": (
+        [scrap("7:00", True), scrap("7:01", True, B), weld("1", "8:00", 9),
+         weld("1", "8:10", 20, by=B, start=5), cut("1", 6, "9:00", False)],
+        [("1", "0", "23/4", SUSPECT), ("1", "23/4", "25/4", TO_REPAIR),
+         ("1", "25/4", "9", SUSPECT), ("1", "9", "20", SUSPECT)],
+    ),
     "of two welds over each other the worse one counts": (
         [scrap("7:00", True), weld("1", "8:00", 9), scrap("9:00", False), scrap("9:30", True),
          weld("1", "9:40", 20, start=5), scrap("10:00", True)],
