@@ -30,7 +30,7 @@ EXAMPLES = {
     "tell": "tell: and the words to speak",
     "warn": "warn: and the words to speak",
     "ask": "ask: and the question",
-    "wait": "wait: 10 min",
+    "wait": "wait: 10 min, or wait: until 13:30",
     "judge": "judge: {width: width, mode: failure}",
     "look": "look: conditions",
     "gun": "gun: {watts: 1600 W, volts: 120 V}",
@@ -60,6 +60,15 @@ EXAMPLES = {
     "only-if": 'only-if: {step: whole, answer: "no"}',
     "step": "step: with the id of an earlier question",
     "until": "until: done",
+    "once": "once: shift",
+    "remind": "remind: {every: 10 min, say: what to say}",
+    "at-most": "at-most: {times: 3, then: stop, say: what to say}",
+    "times": "times: 3",
+    "include": "include: shared/cautions.yaml",
+    "as": "as: followed by a word to begin the ids with, such as test",
+    "shared": "shared: followed by a name such as cautions",
+    "values": "values: and below it one line for each, such as least-width: 1 in",
+    "danger": "danger: hot, or danger: [hot, sharp, edge, electric] with those that apply",
     "width": "width: with the id of the step that asks for the width",
     "mode": "mode: with the id of the step that asks how the strip failed",
     "rules": "rules: testing",
@@ -146,6 +155,24 @@ class Fields:
             self.fault(key, f"'{text}' is not one of {', '.join(allowed)}")
             return ""
         return text
+
+    def some_of(self, key: str, allowed: tuple[str, ...]) -> tuple[str, ...]:
+        """Return one or more of a few words, given as one word or a list; none without the key."""
+        value = self.value(key, required=False)
+        if value is None or (isinstance(value, Scalar) and value.misread):
+            return ()
+        if isinstance(value, Items) and not value.items:
+            self.fault(key, "the list is empty")
+        found: list[str] = []
+        for item in value.items if isinstance(value, Items) else (value,):
+            word = item.data if isinstance(item, Scalar) else None
+            if word in allowed and word not in found:
+                found.append(str(word))
+            elif not isinstance(item, Scalar) or not item.misread:
+                twice = f"'{word}' stands here twice"
+                other = f"{kind_of(item)} is not one of {', '.join(allowed)}"
+                self.faults.add(item.line, key, twice if word in found else other, EXAMPLES[key])
+        return tuple(found)
 
     def inches(self, key: str) -> Fraction | None:
         """Return a length above nought, in inches."""

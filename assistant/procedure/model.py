@@ -13,6 +13,9 @@ from assistant.weld.power import Gun
 from assistant.weld.power_cautions import PowerLimits
 from assistant.weld.weather_cautions import WeatherLimits
 
+DANGERS = ("hot", "sharp", "edge", "electric")
+"""What a step may be marked with: nozzle and melt, blades, the edge of the roof, current."""
+
 
 @dataclass(frozen=True, slots=True)
 class Otherwise:
@@ -56,6 +59,8 @@ class Step:
     The answer is ``"yes"`` or ``"no"`` for a yes/no question, else the id of a choice. A question
     that was itself skipped counts as not answered so. Never set on a ``Judge``.
     """
+    danger: tuple[str, ...] = ()
+    """What may hurt somebody here, out of ``DANGERS``; on a ``Warn``, what it cautions against."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,10 +11,13 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TypedDict
 
+from assistant.procedure import turns
+from assistant.procedure.conditions import Conditions
 from assistant.procedure.faults import Faults
 from assistant.procedure.fields import Fields, kind_of, nearest
 from assistant.procedure.looks import look
 from assistant.procedure.model import (
+    DANGERS,
     AskChoice,
     AskValue,
     AskYesNo,
@@ -22,19 +25,20 @@ from assistant.procedure.model import (
     Judge,
     Look,
     Otherwise,
+    Remind,
     Step,
     Tell,
     Wait,
     Warn,
 )
 from assistant.procedure.spoken import unhearable
-from assistant.procedure.values import asked
-from assistant.procedure.waits import moments
+from assistant.procedure.values import asked, end
+from assistant.procedure.waits import clock_time, moments
 from assistant.procedure.yaml_lines import Items, Mapping, Scalar, Value
 from assistant.weld.limits import WidthLimits
 
 ACTS = ("tell", "warn", "ask", "wait", "judge", "look")
-RESERVED_IDS = ("again", "go-on")
+RESERVED_IDS = ("again", "go-on", "end", "stop")
 LONGEST_WAIT = "12 h"
 LONGEST_PATIENCE = "10 s"
 LONGEST_QUIET = "10 min"
@@ -56,14 +60,20 @@ class Around:
     limits: WidthLimits
     reserved: frozenset[str]
     """Phrases that no choice may use."""
+    conditions: Conditions = field(default_factory=Conditions)
+    """What the job says of weather and supply."""
 
 
 class _Common(TypedDict):
     id: str
     line: int
     why: str
-    only_if: tuple[str, str] | None
+    only_if: tuple[str, ...] | None
+    once: bool
+    remind: Remind | None
+    file: str
     quiet_s: int | None
+    danger: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +111,7 @@ def _report_acts(fields: Fields, acts: list[str]) -> None:
         return
     for key in fields.mapping.entries:
         meant = nearest(key, ACTS)
-        if meant and key not in ("id", "why", "only-if"):
+        if meant and key not in ("id", "why", "only-if", "danger", "once", "remind"):
             fields.fault(key, "this step has no such key", meant)
             return
     one_of = "one of tell:, warn:, ask:, wait:, judge: or look: with its words"
@@ -113,20 +123,17 @@ def _common(fields: Fields) -> tuple[_Common, dict[str, int]]:
     if name in RESERVED_IDS:
         fields.fault("id", f"'{name}' already means something under 'then'", "another name")
     lines = {"id": fields.line("id")}
-    only_if = None
-    inner = fields.inner("only-if", required=False)
-    if inner:
-        only_if = (inner.text("step"), inner.text("answer"))
-        lines["only-if"] = inner.line("step")
-        lines["only-if answer"] = inner.line("answer")
-        inner.close()
     return (
         _Common(
             id=name,
             line=fields.mapping.line,
             why=fields.spoken("why", required=False),
-            only_if=only_if,
+            only_if=turns.only_if(fields, lines),
+            once=turns.once(fields),
+            remind=turns.remind(fields),
+            file=fields.faults.file,
             quiet_s=None,
+            danger=fields.some_of("danger", DANGERS),
         ),
         lines,
     )
@@ -148,10 +155,19 @@ def _warn(making: _Making) -> Step:
 
 def _wait(making: _Making) -> Step:
     fields = making.fields
-    seconds = fields.whole_seconds("wait", LONGEST_WAIT) or 0
+    until, seconds = clock_time(fields), 0
+    if not until:
+        seconds = fields.whole_seconds("wait", LONGEST_WAIT) or 0
     say, said_on_the_way = fields.spoken("say"), moments(fields, seconds)
     busy = bool(fields.one_of("hands", ("busy",), required=False))
-    return Wait(say=say, seconds=seconds, moments=said_on_the_way, hands_busy=busy, **making.common)
+    return Wait(
+        say=say,
+        seconds=seconds,
+        until=until,
+        moments=said_on_the_way,
+        hands_busy=busy,
+        **making.common,
+    )
 
 
 def _ask(making: _Making) -> Step | None:
@@ -170,12 +186,7 @@ def _ask(making: _Making) -> Step | None:
 def _yes_no(making: _Making, question: str) -> Step:
     fields = making.fields
     hoped = fields.one_of("hoped", ("yes", "no"))
-    otherwise = Otherwise("", "again")
-    inner = fields.inner("otherwise")
-    if inner:
-        otherwise = Otherwise(inner.spoken("say"), inner.text("then"))
-        making.lines["then"] = inner.line("then")
-        inner.close()
+    otherwise = turns.otherwise(fields, making.lines, required=True) or Otherwise("", "again")
     return AskYesNo(say=question, hoped=hoped == "yes", otherwise=otherwise, **making.common)
 
 
@@ -198,7 +209,13 @@ def _choice(making: _Making, question: str) -> Step:
         choices.append(Choice(key, phrases))
     if len(choices) < 2:
         fields.fault("choices", "a choice needs at least two answers", "two or more answers")
-    return AskChoice(say=question, choices=tuple(choices), **making.common)
+    return AskChoice(
+        say=question,
+        choices=tuple(choices),
+        hoped=turns.hoped_answers(fields, tuple(choice.id for choice in choices)),
+        otherwise=turns.otherwise(fields, making.lines, required=False),
+        **making.common,
+    )
 
 
 def _phrases(inner: Fields, key: str, reserved: frozenset[str]) -> tuple[str, ...]:
@@ -227,8 +244,12 @@ def _value(making: _Making, question: str) -> Step:
     patience_ms = 1000 * (patience or DEFAULT_PATIENCE_S)
     if patience_ms.denominator != 1:
         fields.fault("patience", "the time is finer than a thousandth of a second")
+    hoped_from, hoped_to = turns.hoped_window(fields, what.unit, end)
     return AskValue(
         say=question,
+        hoped_from=hoped_from,
+        hoped_to=hoped_to,
+        otherwise=turns.otherwise(fields, making.lines, required=False),
         unit=what.unit,
         quantity=what.quantity,
         plausible_from=what.window[0],
@@ -248,17 +269,19 @@ def _judge(making: _Making) -> Step:
             parts[part] = inner.text(part, required=part in ("width", "mode"))
             making.lines[part] = inner.line(part)
         inner.close()
-    go_to = say = ""
+    go_to, say, cap = "", "", None
     fail = fields.inner("on-fail")
     if fail:
         go_to, say = fail.name("go-to"), fail.spoken("say")
         making.lines["go-to"] = fail.line("go-to")
+        cap = turns.at_most(fail, making.lines)
         fail.close()
     return Judge(
         say=fields.spoken("say", required=False),
         limits=making.around.limits,
         on_fail=go_to,
         on_fail_say=say,
+        cap=cap,
         **parts,
         **making.common,
     )
@@ -266,8 +289,8 @@ def _judge(making: _Making) -> Step:
 
 def _look(making: _Making) -> Step:
     say = making.fields.spoken("say", required=False)
-    limits, gun = look(making.fields)
-    return Look(say=say, weather=limits.weather, power=limits.power, gun=gun, **making.common)
+    of, limits, gun = look(making.fields, making.around.conditions)
+    return Look(say=say, of=of, weather=limits.weather, power=limits.power, gun=gun, **making.common)
 
 
 _BUILDERS: dict[str, Callable[[_Making], Step | None]] = {
