@@ -30,6 +30,7 @@ from assistant.mouth.scripted import PrintedMouth
 from assistant.procedure.loader import load_job, load_procedure
 from assistant.procedure.model import Procedure
 from assistant.procedure.testing_rules import load_rules
+from assistant.record.clips import load as load_packing
 from assistant.record.journal import Record
 from assistant.shift import Manner, Shift
 from assistant.words.attention import ATTENTION, attention
@@ -130,6 +131,7 @@ def run_work(options: argparse.Namespace) -> int:
     from assistant.ear.vosk_ear import VoskEar  # noqa: PLC0415 - the sound library loads late
     from assistant.mouth.spoken import SpokenMouth  # noqa: PLC0415
 
+    load_packing()
     if options.cut_short and not options.headset:
         raise UsageProblem("--cut-short needs --headset: else Lapcall would hear itself answer.")
     procedures = _procedures(options)

@@ -144,7 +144,10 @@ def _scratch_that(turn: Turn, said: str) -> None:
     beside = turn.state.today.beside_since_answer()
     if beside is not None:
         step = turn.state.step_id
-        turn.log(kinds.TAKEN_BACK, step=step, entry=beside.seq, said=said, of=beside.kind)
+        why = kinds.ASKED
+        turn.log(
+            kinds.TAKEN_BACK, step=step, entry=beside.seq, said=said, reason=why, of=beside.kind
+        )
         turn.sound("heard")
         turn.say(lines.TAKEN_BACK)
         wait_again(turn)

@@ -195,6 +195,7 @@ def _judge_anew(turn: Turn, aside: ChangeAside, new: NewValue, yes: SpeechHeard)
         judged=test.judged.seq,
         entry=old["seq"] if old else None,
         asked_by=aside.asked_by,
+        reason=kinds.ASKED,
         read_back=aside.ask,
         confirmed_by=yes.text,
         confirmed_clip=yes.clip,

@@ -50,7 +50,7 @@ def begin(
     """
     known = (today or Today()).knowing(procedure)
     state = State(procedure, settings, progress.begin(procedure), next_seq, today=known)
-    turn = Turn(state, known.now)
+    turn, rules = Turn(state, known.now), settings.rules
     turn.log(
         kinds.BEGAN,
         procedure=procedure.id,
@@ -58,6 +58,7 @@ def begin(
         version=procedure.version,
         digest=procedure.digest,
         detail=settings.detail.value,
+        rules=rules and {"version": rules.version, "digest": rules.digest},
         **about,
     )
     if welds_on_a_test(procedure):

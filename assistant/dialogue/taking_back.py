@@ -12,13 +12,17 @@ from assistant.record import kinds
 
 
 def take_back_to(turn: Turn, seq: int, said: str | None) -> None:
-    """Write a ``taken-back`` line for each line that moved the run, latest first, to ``seq``."""
+    """Write a ``taken-back`` line for each line that moved the run, latest first, to ``seq``.
+
+    ``said`` are the words that asked for it, or None where a hedge calls for a plain width.
+    """
     if not turn.state.finished and isinstance(turn.state.step, Wait):
         turn.actions.append(StopClock())  # a running clock belongs to the step that is left
     while turn.state.progress.trail and turn.state.progress.trail[-1].seq >= seq:
         mark = turn.state.progress.trail[-1]
         step = turn.state.procedure.steps[mark.at]
-        turn.log(kinds.TAKEN_BACK, step=step.id, entry=mark.seq, said=said)
+        reason = kinds.HEDGE_DECIDES if said is None else kinds.ASKED
+        turn.log(kinds.TAKEN_BACK, step=step.id, entry=mark.seq, said=said, reason=reason)
 
 
 def take_back_step(turn: Turn, step_id: str, said: str | None) -> None:

@@ -21,7 +21,9 @@ from assistant.procedure.yaml_lines import Mapping, read_yaml
 from assistant.weld.limits import WidthLimits
 from assistant.words.commands import command_phrases
 
-JOB_KEYS = ("name", "area", "sheet", "welder", "gun")
+JOB_KEYS = (
+    "name", "area", "drawing", "sheet", "lot", "welder", "checker", "gun", "nozzle", "roller",
+)  # fmt: skip
 SUFFIXES = (".yaml", ".yml")
 
 
@@ -67,7 +69,7 @@ def load_procedures(folder: Path) -> dict[str, Procedure]:
 
 
 def load_job(path: Path) -> dict[str, str]:
-    """Read a job file; returns those of name, area, sheet, welder and gun that it gives.
+    """Read a job file; returns those of ``JOB_KEYS`` that it gives, as text.
 
     Raises ``ProcedureProblem`` with all faults, one a line.
     """

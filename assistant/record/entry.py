@@ -1,10 +1,10 @@
 """One line of a record: bytes to ``Entry`` and back, as pure functions.
 
-Imports ``errors`` and the names of lines only. A line is one JSON object in UTF-8 without
-spaces: ``seq``, ``at``, ``zone`` and ``kind`` first, for a reader's eye, then its fields by name,
-then ``up_ms``, a clock that nobody sets, ``prev``, the SHA-256 of the bytes of the line before, and
-last ``sum``, the SHA-256 of its own bytes without ``sum``. So a changed byte is found in the last
-line too, which nothing follows yet. Hashes are always taken over the stored bytes, never over
+Imports ``older`` only. A line is one JSON object in UTF-8 without spaces: ``v``, ``seq``, ``at``,
+``zone`` and ``kind`` first, for a reader's eye, then its fields by name, then ``up_ms``, a clock
+that nobody sets, ``prev``, the SHA-256 of the bytes of the line before, and last ``sum``, the
+SHA-256 of its own bytes without ``sum``. So a changed byte is found in the last line too, which
+nothing follows yet. Hashes are always taken over the stored bytes, never over
 something written anew.
 """
 
@@ -18,10 +18,12 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
 from functools import lru_cache
 
+from assistant.record.older import FIRST, FORMAT, upgraded
+
 GENESIS = "0" * 64
 """What the first line names as the line before it."""
 
-OWN_KEYS = frozenset({"seq", "at", "zone", "kind", "up_ms", "prev", "sum"})
+OWN_KEYS = frozenset({"v", "seq", "at", "zone", "kind", "up_ms", "prev", "sum"})
 """Keys that the record itself fills; ``fields`` must not hold them."""
 
 _SUM = re.compile(rb',"sum":"([0-9a-f]{64})"\}')
@@ -46,7 +48,8 @@ class Entry:
     """Offset of the local time there and then, such as ``+01:00``."""
     kind: str
     fields: Mapping[str, object]
-    """What else it holds; ``record.kinds`` tells it for each kind."""
+    """What else it holds; ``record.kinds`` tells it for each kind. Of a line of an older format, as
+    this one would hold it."""
     prev: str
     """SHA-256 of the line before, in hex."""
     digest: str
@@ -54,6 +57,8 @@ class Entry:
     up_ms: int | None = None
     """Milliseconds since the first line that this opening of the record wrote, by a clock that
     nobody sets; that line has 0. None in lines from before there was one."""
+    version: int = FORMAT
+    """The format that it was written in."""
 
     @property
     def local(self) -> datetime:
@@ -84,6 +89,7 @@ def to_line(  # noqa: PLR0913 - a line has no fewer
     local = moment if moment.tzinfo else moment.astimezone()
     utc = local.astimezone(timezone.utc)
     whole = {
+        "v": FORMAT,
         "seq": seq,
         "at": utc.strftime("%Y-%m-%dT%H:%M:%S.") + f"{utc.microsecond // 1000:03d}Z",
         "zone": _offset(local),
@@ -123,6 +129,7 @@ def parsed(line: bytes) -> Entry:
         at, zone = _moment(whole["at"]), whole["zone"]
         at.astimezone(_zone(zone))  # so that ``local`` cannot fail later
         seq, kind, prev, up_ms = whole["seq"], whole["kind"], whole["prev"], whole.get("up_ms")
+        version = whole.get("v", FIRST)
         fields = {name: value for name, value in whole.items() if name not in OWN_KEYS}
     except (ValueError, KeyError, TypeError, OverflowError, RecursionError) as problem:
         raise BadLine("is not a line of a record") from problem
@@ -130,7 +137,11 @@ def parsed(line: bytes) -> Entry:
         raise BadLine("is not a line of a record")
     if up_ms is not None and type(up_ms) is not int:
         raise BadLine("is not a line of a record")
-    return Entry(seq, at, zone, kind, fields, prev, digest(line), up_ms)
+    if type(version) is not int or version < FIRST:
+        raise BadLine("is not a line of a record")
+    if version < FORMAT:
+        fields = upgraded(version, kind, fields)
+    return Entry(seq, at, zone, kind, fields, prev, digest(line), up_ms, version)
 
 
 def digest(line: bytes) -> str:

@@ -8,10 +8,7 @@ power loss cut a line short.
 from __future__ import annotations
 
 import contextlib
-import hashlib
-import io
 import os
-import wave
 from collections.abc import Callable, Mapping
 from datetime import datetime
 from enum import Enum
@@ -19,6 +16,7 @@ from pathlib import Path
 
 from assistant.errors import RecordBroken, RecordProblem
 from assistant.record import chain, kinds
+from assistant.record.clips import packed
 from assistant.record.disk import DISK, Disk, Held, problem_of, write_whole
 from assistant.record.entry import BadLine, Entry, to_entry, to_line
 from assistant.record.ticks import seconds_up
@@ -122,9 +120,10 @@ class Record:
             raise self._given_up
         if kind not in kinds.ALL:
             raise ValueError(f"{kind} is no kind of line")
-        line = to_line(
-            len(self._entries), self._now(), kind, fields, self._head, up_ms=self._up_ms()
-        )
+        ticks = self._ticks()
+        since = ticks if self._up_since is None else self._up_since
+        up_ms = int((ticks - since) * 1000)
+        line = to_line(len(self._entries), self._now(), kind, fields, self._head, up_ms=up_ms)
         if len(line) >= chain.MOST_BYTES:
             raise ValueError(f"a line has {chain.MOST_BYTES} bytes at most")
         entry = to_entry(line)
@@ -139,10 +138,11 @@ class Record:
         self._entries.append(entry)
         self._head = entry.digest
         self._size += len(line) + 1
+        self._up_since = since
         return entry
 
     def keep_clip(self, pcm: bytes, rate_hz: int) -> str:
-        """Keep a recording (mono, 16 bit) as a WAV file; return its file name in ``clips/``.
+        """Keep a recording (mono, 16 bit) as a FLAC file; return its file name in ``clips/``.
 
         It is on the disk when this returns. The same sound twice is one file.
 
@@ -150,11 +150,11 @@ class Record:
             RecordFull: there is no room.
             RecordProblem: the disk refuses.
         """
-        content = _wav(pcm, rate_hz)
-        name = f"{hashlib.sha256(content).hexdigest()}.wav"
+        name, content = packed(pcm, rate_hz)
         clips = self._folder / CLIPS_NAME
         try:
-            self._disk.make_folder(clips)
+            if not self._disk.has(clips):
+                self._disk.make_folder(clips)
             if not self._disk.has(clips / name):
                 write_whole(self._disk, clips / name, content)
         except OSError as error:
@@ -261,12 +261,6 @@ class Record:
 
     # ---- writing
 
-    def _up_ms(self) -> int:
-        ticks = self._ticks()
-        if self._up_since is None:
-            self._up_since = ticks
-        return int((ticks - self._up_since) * 1000)
-
     def _cut_back(self, error: OSError) -> RecordProblem:
         """Take away what was written of a line; where that fails too, write nothing any more."""
         problem = problem_of(error, self._path)
@@ -283,13 +277,3 @@ def _broken(line: chain.Line, path: Path) -> RecordBroken:
         f"Line {line.number} of {path} {line.problem}. Nothing is written after it. Keep the "
         "folder as it is, and start a new record with --record FOLDER."
     )
-
-
-def _wav(pcm: bytes, rate_hz: int) -> bytes:
-    buffer = io.BytesIO()
-    with wave.open(buffer, "wb") as file:
-        file.setnchannels(1)
-        file.setsampwidth(2)
-        file.setframerate(rate_hz)
-        file.writeframes(pcm)
-    return buffer.getvalue()

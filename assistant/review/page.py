@@ -6,7 +6,6 @@ Imports the modules of ``review``, ``record`` and ``errors``; Jinja2 escapes all
 from __future__ import annotations
 
 import base64
-import re
 from collections.abc import Callable
 from datetime import datetime
 from functools import cache
@@ -16,6 +15,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from assistant import __version__
 from assistant.errors import UsageProblem
+from assistant.record.clips import is_name, media_type
 from assistant.record.journal import CLIPS_NAME
 from assistant.review import bar, telling
 from assistant.review.figures import CAVEAT, figures
@@ -23,7 +23,6 @@ from assistant.review.reading import Read, read
 from assistant.review.strips import Recording, Strip, urgency
 from assistant.weld.job_rules import JobRules
 
-_CLIP = re.compile(r"[0-9a-f]{64}\.wav")
 _LOOKS = ("failed", "unjudged", "at-limit", "passed")
 """Class names of the page, by urgency."""
 
@@ -101,12 +100,12 @@ def _is_changed(found: Read, recording: Recording) -> bool:
 
 def _clip_reader(clips: Path) -> Callable[[str], str | None]:
     def clip(name: str) -> str | None:
-        if not _CLIP.fullmatch(name):
+        if not is_name(name):
             return None  # only what the record itself names may come into the page
         try:
             content = (clips / name).read_bytes()
         except OSError:
             return None
-        return f"data:audio/wav;base64,{base64.b64encode(content).decode('ascii')}"
+        return f"data:{media_type(name)};base64,{base64.b64encode(content).decode('ascii')}"
 
     return clip

@@ -113,7 +113,7 @@ def test_page_stands_alone(tmp_path):
     ]
 
     assert addresses
-    assert all(address.startswith("data:audio/wav;base64,") for address in addresses)
+    assert all(address.startswith("data:audio/flac;base64,") for address in addresses)
     assert found.all("script") == found.all("link") == found.all("iframe") == []
     assert "url(" not in page.replace("url(#", "")
     assert "@import" not in page
@@ -146,7 +146,7 @@ def test_clips_are_in_the_page(tmp_path):
     ]
 
     assert (tmp_path / "clips" / clip).read_bytes() in of_the_pass
-    assert first.startswith(b"RIFF")
+    assert first.startswith(b"fLaC")
 
 
 def test_failed_first(tmp_path):
