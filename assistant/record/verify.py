@@ -1,25 +1,35 @@
 """Whether a record is as it was written. Imports the modules of ``record``.
 
 The chain makes changes evident, not impossible: whoever owns the folder can write all of it anew,
-and lines cut from its end leave no trace. So ``head`` should be noted somewhere else as well.
+and lines cut from its end leave no trace. So ``head`` should be noted somewhere else as well, and
+given to ``verify`` later. A record of any length is read in one pass, however hostile its bytes.
 """
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from itertools import pairwise
+import re
+import stat
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import BinaryIO
 
 from assistant.record import chain, kinds
-from assistant.record.entry import Entry
+from assistant.record.clips import is_name, kept_as
+from assistant.record.clock import jump
+from assistant.record.entry import GENESIS, Entry
+from assistant.record.head import fits, letters
 from assistant.record.journal import CLIPS_NAME, FILE_NAME, TORN_NAME
 
 MOST_PROBLEMS = 20
 """More are counted and not told one by one: one changed line end can spoil every line."""
 
 NO_HEAD = "none"
+
+_MOST_CLIP_BYTES = 256 * 1024 * 1024
+"""No clip of ours comes near; a longer file is not read."""
+_SHOWN = re.compile(r"[0-9A-Za-z._-]{1,40}")
+_TORN = re.compile(TORN_NAME.format(number="[0-9]+").replace(".", r"\."))
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,38 +45,148 @@ class Verified:
     """Sentences about what is no fault of the chain but worth knowing."""
     changed: frozenset[str] = frozenset()
     """File names of clips that are missing or not as they were kept."""
+    digest: str = ""
+    """SHA-256 of the last line, in hex: the head in whole."""
+    letters: str = ""
+    """The head as six letters, for saying aloud."""
+    closed: bool = False
+    """Whether the last line says that the shift was closed: nothing was cut from its end since."""
+    first_broken: int | None = None
+    """The first line with a problem, the first being 1."""
 
 
-def verify(folder: Path) -> Verified:
-    """Read a record without opening it for writing, and check lines, numbers and clips."""
-    return read_and_verify(folder)[1]
+def verify(folder: Path, known: str = "") -> Verified:
+    """Read a record without opening it for writing, and check lines, numbers and clips.
+
+    ``known`` is a head that somebody noted: six letters, or the end of the hash, or all of it.
+    """
+    return _checked(folder, known, [])
 
 
 def read_and_verify(folder: Path) -> tuple[chain.Chain, Verified]:
     """Return the lines of a record, sound or not, and what was found of these very lines."""
+    kept: list[chain.Line] = []
+    check = _checked(folder, "", [kept])
+    return chain.Chain(tuple(kept), b"", check.digest or GENESIS), check
+
+
+def _checked(folder: Path, known: str, keep: list[list[chain.Line]]) -> Verified:
+    check = _Check(known)
     try:
-        data = (folder / FILE_NAME).read_bytes()
+        with _opened(folder / FILE_NAME) as stream:
+            walk = chain.Walk(stream)
+            for line in walk:
+                check.take(line)
+                for lines in keep:
+                    lines.append(line)
     except OSError as error:
         why = "There is none" if isinstance(error, FileNotFoundError) else error.strerror
-        problem = f"The file {FILE_NAME} cannot be read: {why}."
-        return chain.read(b""), Verified(0, NO_HEAD, (problem,))
-    found = chain.read(data)
-    return found, _verified(found, folder)
+        return Verified(0, NO_HEAD, (f"The file {FILE_NAME} cannot be read: {why}.",))
+    if walk.torn:
+        check.problem("The last line was cut short while it was written.")
+    return check.found(folder)
 
 
-def _verified(found: chain.Chain, folder: Path) -> Verified:
-    clips = dict(_clip_problems(folder, found.entries))
-    problems = [*_line_problems(found), *clips.values()]
-    if len(problems) > MOST_PROBLEMS:
-        more = len(problems) - MOST_PROBLEMS
-        problems = [*problems[:MOST_PROBLEMS], f"There are {more} more problems like these."]
-    return Verified(
-        len(found.lines),
-        found.head[-6:] if found.lines else NO_HEAD,
-        tuple(problems),
-        tuple(_notes(folder, found.entries)),
-        frozenset(clips),
-    )
+def _opened(path: Path) -> BinaryIO:
+    """Open a plain file: a pipe in its place would be waited for without end."""
+    if path.exists() and not stat.S_ISREG(path.stat().st_mode):
+        raise OSError(0, "It is no plain file")
+    return path.open("rb")
+
+
+@dataclass(slots=True)
+class _Check:
+    """What was found so far, line by line."""
+
+    known: str
+    lines: int = 0
+    digest: str = ""
+    first_broken: int | None = None
+    last: Entry | None = None
+    before: Entry | None = None
+    known_at: int | None = None
+    clips: dict[str, int] = field(default_factory=dict)
+    """File name -> the first line that names it."""
+    problems: list[str] = field(default_factory=list)
+    more: int = 0
+    jumps: list[str] = field(default_factory=list)
+
+    def problem(self, sentence: str) -> None:
+        """Keep a problem, or count it where there are too many."""
+        if len(self.problems) < MOST_PROBLEMS:
+            self.problems.append(sentence)
+        else:
+            self.more += 1
+
+    def take(self, line: chain.Line) -> None:
+        """Take the next line."""
+        self.lines, self.digest, self.last = line.number, line.digest, line.entry
+        if self.known and fits(self.known, line.digest):
+            self.known_at = line.number
+        if line.problem:
+            self.first_broken = self.first_broken or line.number
+            self.problem(f"Line {line.number} {line.problem}.")
+        entry = line.entry
+        if entry is None:
+            return
+        if not line.problem and entry.kind not in kinds.ALL:
+            self.problem(f"Line {line.number} is of a kind that is not known{_named(entry.kind)}.")
+        for name in clips_of(entry):
+            self.clips.setdefault(name, line.number)
+        told = jump(self.before, entry) if self.before else ""
+        if told and len(self.jumps) < MOST_PROBLEMS:
+            self.jumps.append(told)
+        self.before = entry
+
+    def found(self, folder: Path) -> Verified:
+        """Look at the clips and the known head, and return all of it."""
+        changed = self._clips(folder)
+        heads = self._known_head()
+        if self.more:
+            self.problems.append(f"There are {self.more} more problems like these.")
+        return Verified(
+            self.lines,
+            self.digest[-6:] if self.lines else NO_HEAD,
+            tuple(self.problems),
+            (*_asides(folder), *self.jumps, *heads),
+            frozenset(changed),
+            self.digest,
+            letters(self.digest) if self.lines else "",
+            self.last is not None and self.last.kind == kinds.CLOSED,
+            self.first_broken,
+        )
+
+    def _clips(self, folder: Path) -> set[str]:
+        changed = set()
+        for name, number in self.clips.items():
+            told = _clip_problem(folder, name)
+            if told:
+                changed.add(name)
+                shown = name[:12] if _SHOWN.fullmatch(name[:12]) else "(not shown)"
+                self.problem(f"The clip {shown} of line {number} {told}.")
+        return changed
+
+    def _known_head(self) -> Iterator[str]:
+        if not self.known:
+            return
+        if self.known_at is None:
+            self.problem(
+                f"No line ends in {self.known}: lines were cut from the end, the record was "
+                "written anew, or the head belongs to another."
+            )
+        elif self.known_at == self.lines:
+            yield f"The record ends in {self.known}, as was noted."
+        else:
+            later = self.lines - self.known_at
+            yield (
+                f"Line {self.known_at} ends in {self.known}, as was noted. "
+                f"{later} {'line was' if later == 1 else 'lines were'} written after it."
+            )
+
+
+def _named(kind: str) -> str:
+    """Return a name for showing, unless it could do something to a terminal."""
+    return f": {kind}" if _SHOWN.fullmatch(kind) else ""
 
 
 def clips_of(entry: Entry) -> tuple[str, ...]:
@@ -78,45 +198,22 @@ def clips_of(entry: Entry) -> tuple[str, ...]:
     return tuple(name for name in named if isinstance(name, str) and name)
 
 
-def _line_problems(found: chain.Chain) -> Iterator[str]:
-    for line in found.lines:
-        if line.problem:
-            yield f"Line {line.number} {line.problem}."
-        elif line.entry is not None and line.entry.kind not in kinds.ALL:
-            yield f"Line {line.number} is of a kind that is not known: {line.entry.kind}."
-    if found.torn:
-        yield "The last line was cut short while it was written."
-
-
-def _clip_problems(folder: Path, entries: Iterable[Entry]) -> Iterator[tuple[str, str]]:
-    seen: set[str] = set()
-    for entry in entries:
-        for name in clips_of(entry):
-            if name in seen:
-                continue
-            seen.add(name)
-            problem = _clip_problem(folder, name)
-            if problem:
-                yield name, f"The clip {name[:12]} of line {entry.seq + 1} {problem}."
-
-
 def _clip_problem(folder: Path, name: str) -> str:
-    if Path(name).name != name:
-        return "is not a file name"
+    if not is_name(name):
+        return "has a name that no clip has"
     try:
-        content = (folder / CLIPS_NAME / name).read_bytes()
+        with _opened(folder / CLIPS_NAME / name) as stream:
+            content = stream.read(_MOST_CLIP_BYTES)
     except FileNotFoundError:
         return "is missing"
     except OSError as error:
         return f"cannot be read: {error.strerror}"
-    if f"{hashlib.sha256(content).hexdigest()}.wav" != name:
+    if not kept_as(name, content):
         return "is not as it was kept"
     return ""
 
 
-def _notes(folder: Path, entries: tuple[Entry, ...]) -> Iterator[str]:
+def _asides(folder: Path) -> Iterator[str]:
     for aside in sorted(folder.glob(TORN_NAME.format(number="*"))):
-        yield f"A line that was cut short by a sudden end is kept in {aside.name}."
-    for before, after in pairwise(entries):
-        if after.at < before.at:
-            yield f"The clock was set back before line {after.seq + 1}."
+        if _TORN.fullmatch(aside.name):
+            yield f"A line that was cut short by a sudden end is kept in {aside.name}."

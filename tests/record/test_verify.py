@@ -163,5 +163,5 @@ def test_clock_set_back_is_noted(tmp_path):
         writer.record._now = TickingClock(TickingClock().moment - timedelta(hours=3))
         writer.line("ended")
 
-    assert verify(tmp_path).notes == ("The clock was set back before line 2.",)
+    assert verify(tmp_path).notes == ("The clock was set back by about 3 h before line 2.",)
     assert verify(tmp_path).problems == ()

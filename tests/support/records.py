@@ -19,7 +19,11 @@ class TickingClock:
     """Gives a time a minute later at each call."""
 
     def __init__(self, start: datetime = MORNING) -> None:
-        self.moment = start
+        self.moment = self.start = start
+
+    def up(self) -> float:
+        """Return the seconds that a clock beside it counted, which nobody sets."""
+        return (self.moment - self.start).total_seconds()
 
     def __call__(self) -> datetime:
         """Return the next minute."""
@@ -130,7 +134,8 @@ class Scribe:
 @contextmanager
 def scribe(folder: Path) -> Iterator[Scribe]:
     """Open a record in ``folder`` and yield its scribe."""
-    record = Record.open(folder, TickingClock())
+    clock = TickingClock()
+    record = Record.open(folder, clock, ticks=clock.up)
     try:
         yield Scribe(record)
     finally:
