@@ -97,12 +97,13 @@ _RISING = (
 """Of each row the first is less than the next, or one caution would hide another."""
 
 
-def conditions(job: Fields) -> Conditions:
-    """Return the limits that a job file sets, and the defaults for the rest.
+def conditions(job: Fields, usual: Conditions | None = None) -> Conditions:
+    """Return the limits that a job file sets, and the ``usual`` ones for the rest.
 
     Whatever is wrong becomes a fault of the file.
     """
-    weather, power = WeatherLimits(), PowerLimits()
+    usual = usual or Conditions()
+    weather, power = usual.weather, usual.power
     inner = job.inner("weather", required=False)
     if inner:
         weather = _set(weather, inner, WEATHER)

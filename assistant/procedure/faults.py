@@ -22,11 +22,15 @@ class Fault:
     """What is wrong: a phrase without a full stop."""
     instead: str
     """What to write: continues "Write ...", without a full stop."""
+    file: str = ""
+    """The file it stands in, where that is another than the one that is read."""
+    rule: str = ""
+    """The name of the rule it breaks, where it has one."""
 
     def sentence(self, file: str) -> str:
         """Return the fault as it is shown, beginning with ``file``."""
         key = f", key '{self.key}'" if self.key else ""
-        return f"{file}, line {self.line}{key}: {self.wrong}. Write {self.instead}."
+        return f"{self.file or file}, line {self.line}{key}: {self.wrong}. Write {self.instead}."
 
 
 @dataclass(slots=True)
@@ -34,15 +38,17 @@ class Faults:
     """All faults found so far in one file."""
 
     found: list[Fault] = field(default_factory=list)
+    file: str = ""
+    """The shared file that is read now; empty for the checklist itself."""
 
-    def add(self, line: int, key: str, wrong: str, instead: str) -> None:
+    def add(self, line: int, key: str, wrong: str, instead: str, rule: str = "") -> None:
         """Remember a fault."""
-        self.found.append(Fault(line, key, wrong, instead))
+        self.found.append(Fault(line, key, wrong, instead, self.file, rule))
 
     def problem(self, file: str) -> ProcedureProblem:
         """Return the error with one line for each fault, in the order of the file."""
         # The same mistake can be met on two ways through the file; say it once.
-        unique = sorted(set(self.found))
+        unique = sorted(set(self.found), key=lambda fault: (fault.file, fault))
         return ProcedureProblem("\n".join(fault.sentence(file) for fault in unique))
 
     def raise_any(self, file: str) -> None:

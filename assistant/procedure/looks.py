@@ -10,11 +10,18 @@ from assistant.procedure.conditions import Conditions, conditions
 from assistant.procedure.fields import Fields
 from assistant.weld.power import Gun
 
+LOOKS = ("conditions", "tests", "suspects")
 
-def look(fields: Fields) -> tuple[Conditions, Gun | None]:
-    """Return the limits that the step sets, and the gun whose supply it looks at, if any."""
-    fields.one_of("look", ("conditions",))
-    return conditions(fields), _gun(fields)
+
+def look(fields: Fields, job: Conditions) -> tuple[str, Conditions, Gun | None]:
+    """Return what is looked at, the limits for it, and the gun whose supply is looked at, if any.
+
+    What the step does not set counts as the job has it.
+    """
+    of = fields.one_of("look", LOOKS)
+    if of != "conditions":
+        return of, job, None
+    return of, conditions(fields, job), _gun(fields)
 
 
 def _gun(fields: Fields) -> Gun | None:

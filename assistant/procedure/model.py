@@ -18,8 +18,29 @@ DANGERS = ("hot", "sharp", "edge", "electric")
 
 
 @dataclass(frozen=True, slots=True)
+class Cap:
+    """The end of a loop: after so many turns in a row, the way out."""
+
+    times: int
+    """How often the step may turn back; the last of these takes the way out instead."""
+    then: str
+    """``"go-on"``, ``"end"`` (the rest of the procedure is left out), ``"stop"`` (the run stops;
+    started again it begins the loop anew), or the id of a later step."""
+    say: str
+    """What is spoken in the place of what the loop says."""
+
+
+@dataclass(frozen=True, slots=True)
+class Remind:
+    """What is said again and again while a step waits."""
+
+    every_s: int
+    say: str
+
+
+@dataclass(frozen=True, slots=True)
 class Otherwise:
-    """What happens when a yes/no question gets the answer that was not hoped for."""
+    """What happens when a question gets an answer that was not hoped for."""
 
     say: str
     """What to do about it, in a sentence or two."""
@@ -28,6 +49,7 @@ class Otherwise:
 
     To do something more only after this answer, say ``"go-on"`` and give later steps ``only_if``.
     """
+    cap: Cap | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +75,17 @@ class Step:
     """The answer to "why", or empty."""
     quiet_s: int | None = None
     """Silence after this question before the one reminder; None: as usual. Only on questions."""
-    only_if: tuple[str, str] | None = None
-    """(Id of an earlier question, answer): skip this step unless the latest answer there was so.
+    only_if: tuple[str, ...] | None = None
+    """(Id of an earlier step, answers): skip this step unless what came of that one is one of them.
 
-    The answer is ``"yes"`` or ``"no"`` for a yes/no question, else the id of a choice. A question
-    that was itself skipped counts as not answered so. Never set on a ``Judge``.
+    What comes of a step: ``flow.came_of``. A step that was itself skipped gave no answer. Never set
+    on a ``Judge``.
     """
+    once: bool = False
+    """Passed over when it was done earlier in this shift; see ``dialogue.once``."""
+    remind: Remind | None = None
+    file: str = ""
+    """The shared file in which it is written, or empty: ``line`` is a line of that file."""
     danger: tuple[str, ...] = ()
     """What may hurt somebody here, out of ``DANGERS``; on a ``Warn``, what it cautions against."""
 
@@ -91,6 +118,9 @@ class AskChoice(Step):
     """A question with one of several named answers."""
 
     choices: tuple[Choice, ...] = ()
+    hoped: tuple[str, ...] = ()
+    """Ids of the answers with which the work simply goes on; empty: it does with all of them."""
+    otherwise: Otherwise | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +139,10 @@ class AskValue(Step):
     """What it is called when it is read back, such as ``"void"`` or ``"seam"``."""
     quantity: str = ""
     """What is measured, such as ``"wind"`` (``words.measured``); empty for widths and counts."""
+    hoped_from: Fraction | None = None
+    hoped_to: Fraction | None = None
+    """Inside (ends included) the work simply goes on; None leaves that side open. In ``unit``."""
+    otherwise: Otherwise | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +159,8 @@ class Wait(Step):
     """Wait for a time; Lapcall says when it is over. "carry on" ends it early and is logged."""
 
     seconds: int = 0
+    until: str = ""
+    """A time of the clock such as ``"13:30"``, in the place of ``seconds``."""
     moments: tuple[Moment, ...] = ()
     """In the order of time, each second once."""
     hands_busy: bool = False
@@ -150,14 +186,16 @@ class Judge(Step):
     """Id of the step to go back to after any verdict but a pass."""
     on_fail_say: str = ""
     """What to do after a fail, spoken before going back."""
+    cap: Cap | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Look(Step):
-    """Say what the measured weather and supply call for. ``say`` may be empty.
+    """Say what the work so far calls for. ``say`` may be empty. Found something: yes, else no."""
 
-    The latest answers of this run to questions with a ``quantity`` are looked at.
-    """
+    of: str = "conditions"
+    """``"conditions"`` (weather and supply, from the latest answers of this run to questions with a
+    ``quantity``), ``"tests"`` (is a peel test due) or ``"suspects"`` (lengths in question)."""
 
     weather: WeatherLimits = field(default_factory=WeatherLimits)
     power: PowerLimits = field(default_factory=PowerLimits)

@@ -290,7 +290,9 @@ def _judge(making: _Making) -> Step:
 def _look(making: _Making) -> Step:
     say = making.fields.spoken("say", required=False)
     of, limits, gun = look(making.fields, making.around.conditions)
-    return Look(say=say, of=of, weather=limits.weather, power=limits.power, gun=gun, **making.common)
+    return Look(
+        say=say, of=of, weather=limits.weather, power=limits.power, gun=gun, **making.common
+    )
 
 
 _BUILDERS: dict[str, Callable[[_Making], Step | None]] = {

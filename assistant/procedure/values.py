@@ -52,7 +52,7 @@ def _window(fields: Fields, unit: str, *, required: bool) -> tuple[Fraction, Fra
     inner = fields.inner("plausible", required=required)
     if not inner or not unit:
         return None
-    low, high = _end(inner, "from", unit), _end(inner, "to", unit)
+    low, high = end(inner, "from", unit), end(inner, "to", unit)
     inner.close()
     if low is not None and high is not None and low > high:
         inner.fault("from", "'from' is more than 'to'", "the smaller value as from")
@@ -60,7 +60,8 @@ def _window(fields: Fields, unit: str, *, required: bool) -> tuple[Fraction, Fra
     return low or Fraction(0), high or Fraction(0)
 
 
-def _end(inner: Fields, key: str, unit: str) -> Fraction | None:
+def end(inner: Fields, key: str, unit: str) -> Fraction | None:
+    """Read one end of a window in ``unit``."""
     if unit == "in":
         return inner.inches(key)
     if unit == "number":

@@ -2,12 +2,29 @@
 
 from __future__ import annotations
 
+import re
+
 from assistant.procedure.fields import Fields, kind_of
 from assistant.procedure.model import Moment
-from assistant.procedure.yaml_lines import Mapping
+from assistant.procedure.yaml_lines import Mapping, Scalar
 
+_UNTIL = re.compile(r"until ((?:[01][0-9]|2[0-3]):[0-5][0-9])", re.ASCII)
 MOST_MOMENTS = 200
 """More than anybody listens to in a wait."""
+
+
+def clock_time(fields: Fields) -> str:
+    """Return the time of ``wait: until 13:30`` as ``"13:30"``; empty for a wait of some length.
+
+    A fault is told by whoever reads the length.
+    """
+    entry = fields.mapping.entries.get("wait")
+    data = entry.value.data if entry and isinstance(entry.value, Scalar) else None
+    found = _UNTIL.fullmatch(data) if isinstance(data, str) else None
+    if not found:
+        return ""
+    fields.asked.append("wait")
+    return found[1]
 
 
 def moments(fields: Fields, seconds: int) -> tuple[Moment, ...]:
