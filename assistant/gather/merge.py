@@ -171,7 +171,8 @@ def _sides(came: RecordFiles, report: Report) -> Iterator[tuple[str, bytes]]:
             continue
         signature = None if torn else signatures.parsed(content)
         if torn:
-            yield TORN_NAME.format(number=hashlib.sha256(content).hexdigest()[:16]), content
+            number = int(hashlib.sha256(content).hexdigest()[:12], 16)
+            yield TORN_NAME.format(number=number), content
         elif signature is not None:
             yield signature.file_name, signature.content
         else:
@@ -202,22 +203,12 @@ def _rename(group: _Group, named: Mapping[str, bytes], job: Path) -> None:
 def _write_record(folder: Path, found: lineage.Whole, group: _Group, report: Report) -> None:
     """Write what a record lacks: its clips first, so that no line waits for its sound."""
     _write_clips(found.entries, folder, group, report)
-    heads = {entry.digest for entry in found.entries}
-    every = [found.data, *group.folders.values()]
     for name, content in group.sides.items():
-        signature = signatures.parsed(content)
-        if signature is None or signature.head in heads or not _is_in(signature.head, every):
-            _keep(folder / name, content)
+        # Beside every branch: of those that were not signed a signature says just that.
+        _keep(folder / name, content)
     if group.folders.get(folder.name) != found.data:
         _make(folder)
         disk.write_whole(disk.DISK, folder / FILE_NAME, found.data)
-
-
-def _is_in(head: str, records: Iterable[bytes]) -> bool:
-    """Tell whether a line with this fingerprint is in one of the records."""
-    return any(
-        hashlib.sha256(line).hexdigest() == head for data in records for line in data.splitlines()
-    )
 
 
 def _write_clips(entries: Iterable[Entry], folder: Path, group: _Group, report: Report) -> None:
