@@ -33,6 +33,14 @@ class Fault:
         return f"{self.file or file}, line {self.line}{key}: {self.wrong}. Write {self.instead}."
 
 
+class FaultyChecklist(ProcedureProblem):
+    """A file with faults, which are kept one by one for whoever shows them in another way."""
+
+    def __init__(self, file: str, faults: tuple[Fault, ...]) -> None:
+        super().__init__("\n".join(fault.sentence(file) for fault in faults))
+        self.faults = faults
+
+
 @dataclass(slots=True)
 class Faults:
     """All faults found so far in one file."""
@@ -49,7 +57,7 @@ class Faults:
         """Return the error with one line for each fault, in the order of the file."""
         # The same mistake can be met on two ways through the file; say it once.
         unique = sorted(set(self.found), key=lambda fault: (fault.file, fault))
-        return ProcedureProblem("\n".join(fault.sentence(file) for fault in unique))
+        return FaultyChecklist(file, tuple(unique))
 
     def raise_any(self, file: str) -> None:
         """Raise ``ProcedureProblem`` when there is any fault."""
