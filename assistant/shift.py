@@ -12,7 +12,7 @@ import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
-from assistant.dialogue import events, lines, loop
+from assistant.dialogue import events, loop
 from assistant.dialogue.prompts import sentences
 from assistant.dialogue.state import Settings
 from assistant.dialogue.today import Today
@@ -30,6 +30,7 @@ from assistant.shift_manner import (
     STOP_PATIENCE_MS,
     Manner,
 )
+from assistant.shift_record import at_work
 from assistant.words.grammars import stop_only
 from assistant.words.understand import tidy
 
@@ -149,9 +150,9 @@ class Shift:
         """Nobody looks at the screen: say aloud that nothing more can be kept, then give up."""
         try:
             yield
-        except RecordProblem:
+        except RecordProblem as problem:
             self._cut = False
-            self._say(events.Say(lines.RECORD_FAILED))
+            self._say(events.Say(at_work(problem)))
             raise
 
     def _say(self, action: events.Say) -> None:

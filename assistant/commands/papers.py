@@ -18,12 +18,24 @@ from assistant.commands.options import (
 from assistant.errors import UsageProblem
 from assistant.procedure.loader import load_procedure, load_procedures
 from assistant.procedure.testing_rules import load_rules
+from assistant.record.head import can_be
 from assistant.record.journal import FILE_NAME
 from assistant.record.verify import verify
 from assistant.words.cue_card import cue_card
+from assistant.words.spelling import letters_of, spelled
 
 if TYPE_CHECKING:
     from assistant.commands.options import Commands
+
+CLOSES = "The last line closes a shift."
+CLOSES_NOT = (
+    "The last line does not close a shift: the end was sudden, or work goes on, or lines were cut "
+    "from the end."
+)
+NO_KNOWN_HEAD = (
+    "Lines cut from the end, or a record written anew, show only against an end that was noted "
+    "elsewhere: give it with --head."
+)
 
 
 def add_to(commands: Commands) -> None:
@@ -40,6 +52,13 @@ def add_to(commands: Commands) -> None:
     review.set_defaults(run=run_review)
     check = commands.add_parser("verify", help="check that a record was not changed")
     add_record(check, "folder of the record (usually the newest)")
+    check.add_argument(
+        "--head",
+        nargs="+",
+        metavar="WORD",
+        help="the end of the record as it was noted: six letters, or their words as they were "
+        "spoken, or the hash",
+    )
     check.set_defaults(run=run_verify)
     checklists = commands.add_parser("check", help="check checklists, and the model against them")
     checklists.add_argument("procedures", nargs="*", metavar="PROCEDURE")
@@ -72,14 +91,39 @@ def run_review(options: argparse.Namespace) -> int:
 
 def run_verify(options: argparse.Namespace) -> int:
     """Check the chain and the clips."""
-    found = verify(_folder(options))
+    known = _known_head(options.head or [])
+    found = verify(_folder(options), known)
     for told in (*found.notes, *found.problems):
         print(told)
+    if found.first_broken is not None:
+        print(f"The chain is first broken at line {found.first_broken}.")
     if found.problems:
         print(f"{found.lines} lines read; this record is not whole.")
         return 7
     print(f"{found.lines} lines, unbroken. The last one ends in {found.head}.")
+    if found.lines:
+        print(f"Its letters are {found.letters}: {spelled(found.letters)}.")
+        print(f"Its hash is {found.digest}.")
+    print(CLOSES if found.closed else CLOSES_NOT)
+    if not known:
+        print(NO_KNOWN_HEAD)
     return 0
+
+
+def _known_head(words: list[str]) -> str:
+    """Return a head as ``verify`` takes it.
+
+    Raises:
+        UsageProblem: it can be none.
+    """
+    told = " ".join(words)
+    known = letters_of(told) or "".join(words)
+    if words and not can_be(known):
+        raise UsageProblem(
+            f"{told} cannot be the end of a record. Give six letters, their six words, or the "
+            "last six or more characters of the hash."
+        )
+    return known
 
 
 def run_check(options: argparse.Namespace) -> int:

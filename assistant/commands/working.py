@@ -33,6 +33,7 @@ from assistant.procedure.testing_rules import load_rules
 from assistant.record.clips import load as load_packing
 from assistant.record.journal import Record
 from assistant.shift import Manner, Shift
+from assistant.shift_record import close_shift, open_record
 from assistant.words.attention import ATTENTION, attention
 from assistant.words.phrase import Grammar
 
@@ -223,7 +224,7 @@ def _converse(
         load_rules(options.rules or places.rules_file()),
     )
     again = None if options.once else load_procedure(places.procedure_file(NEXT_SEAM))
-    record = Record.open(options.record or places.shift_folder(now()), now)
+    record = _opened(options, ear, mouth)
     silent = getattr(options, "silent", False)
     shift = Shift(ear, mouth, record, manner, _show_nothing if silent else _show_heard)
     try:
@@ -232,11 +233,22 @@ def _converse(
         with _ended_by_signals(shift):
             shift.start()
             whole = Day(shift, record, settings, about).work(procedures, again, fresh=options.fresh)
-        return 0 if whole or record.entries[-1].fields["said"] is not None else SCRIPT_TOO_SHORT
+            said = record.entries[-1].fields.get("said")
+            close_shift(record, mouth)
+        return 0 if whole or said is not None else SCRIPT_TOO_SHORT
     finally:
         ear.close()
         mouth.close()
         record.close()
+
+
+def _opened(options: argparse.Namespace, ear: Ear, mouth: Mouth) -> Record:
+    try:
+        return open_record(options.record or places.shift_folder(now()), now, mouth)
+    except BaseException:
+        ear.close()
+        mouth.close()
+        raise
 
 
 def _show_nothing(_: str) -> None:

@@ -22,6 +22,7 @@ from assistant.review.figures import CAVEAT, figures
 from assistant.review.reading import Read, read
 from assistant.review.strips import Recording, Strip, urgency
 from assistant.weld.job_rules import JobRules
+from assistant.words.spelling import spelled
 
 _LOOKS = ("failed", "unjudged", "at-limit", "passed")
 """Class names of the page, by urgency."""
@@ -66,6 +67,7 @@ def as_page(found: Read, now: datetime, clip: Callable[[str], str | None]) -> st
         several_days=len(days) > 1,
         closed=telling.CLOSED,
         missing=telling.NOT_STATED,
+        spelled=spelled,
         clip=clip,
         is_changed=lambda recording: _is_changed(found, recording),
     )  # fmt: skip

@@ -24,6 +24,7 @@ from assistant.review.telling import (
 )
 from assistant.weld.job_rules import JobRules
 from assistant.weld.verdict import Outcome
+from assistant.words.spelling import spelled
 
 COLUMNS = 78
 _LABEL_COLUMNS = 22
@@ -66,6 +67,9 @@ def _record(verified: Verified) -> Iterator[str]:
             yield from _wrapped(problem, "  - ")
     else:
         yield from _wrapped(f"Record: {verified.lines} lines, unbroken, ends in {verified.head}.")
+        if verified.lines:
+            closed = "closes the shift" if verified.closed else "does not close the shift"
+            yield from _wrapped(f"Its last line {closed}: {spelled(verified.letters)}.")
     for note in verified.notes:
         yield from _wrapped(note)
 

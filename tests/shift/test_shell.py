@@ -258,7 +258,7 @@ def test_a_record_that_fails_is_said_aloud(
     with pytest.raises(RecordFull):
         shift.walk(procedure, Settings(), {})
 
-    assert mouth.said == [lines.RECORD_FAILED]
+    assert mouth.said == [f"{lines.RECORD_FULL} {lines.KEPT_AND_STOPPING}"]
 
 
 def test_another_seam_is_offered_and_walked(
