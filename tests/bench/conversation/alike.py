@@ -22,20 +22,11 @@ from bench.conversation.measured import EAR, Pair, read_pairs
 
 from assistant.words.fractions import MANY_OF, ONE_OF
 from assistant.words.numbers import DIGITS, TEENS, TENS
+from assistant.words.phones import ALIKE_UP_TO, apart
 
-ALIKE_FROM = 0.4
-"""Words at most so far apart sound alike. Chosen so that four and forty, eight and eighty, seven
-and eleven are in, and no two digits: a value said digit by digit is told apart from another."""
 HEARD_FROM = 2
 """So often must one word have been heard for another to count."""
 SURE_FROM = 0.3
-_VOWEL_SIGNS = "AA AE AH AO AW AY EH ER EY IH IY OW OY UH UW"
-_VOWELS = frozenset(_VOWEL_SIGNS.split())
-_KINDS = tuple(
-    frozenset(kind.split())
-    for kind in ("P B", "T D", "K G", "F V TH DH", "S Z", "SH ZH CH JH", "M N NG", "L R W Y")
-)
-"""Consonants made in one manner at nearly one place: half a difference, as two vowels are."""
 
 
 def value_words() -> frozenset[str]:
@@ -53,31 +44,12 @@ def lexicon(path: Path) -> dict[str, list[list[str]]]:
     return found
 
 
-def apart(one: Sequence[str], other: Sequence[str]) -> float:
-    """Return how far two pronunciations are apart: edits over the longer one's phones, 0 to 1."""
-    row = [float(at) for at in range(len(other) + 1)]
-    for at, phone in enumerate(one, 1):
-        before, row = row, [float(at)]
-        for place, against in enumerate(other, 1):
-            change = before[place - 1] + _change(phone, against)
-            row.append(min(change, before[place] + 1, row[-1] + 1))
-    return row[-1] / max(len(one), len(other))
-
-
-def _change(one: str, other: str) -> float:
-    if one == other:
-        return 0.0
-    if one in _VOWELS and other in _VOWELS:
-        return 0.5
-    return 0.5 if any(one in kind and other in kind for kind in _KINDS) else 1.0
-
-
 def by_phones(said: Mapping[str, list[list[str]]]) -> dict[tuple[str, str], float]:
     """Return the pairs of value words whose nearest pronunciations sound alike."""
     found = {}
     for one, other in combinations(sorted(value_words() & said.keys()), 2):
         distance = min(apart(a, b) for a in said[one] for b in said[other])
-        if distance <= ALIKE_FROM:
+        if distance <= ALIKE_UP_TO:
             found[one, other] = round(distance, 2)
     return found
 
@@ -115,7 +87,7 @@ from __future__ import annotations
 BY_PHONES: dict[tuple[str, str], float] = {{
 {near}}}
 """How far apart the nearest pronunciations of models/ear/lexicon.txt are: edits over phones, a
-vowel for a vowel or a like consonant being half an edit. Up to {ALIKE_FROM}."""
+vowel for a vowel or a like consonant being half an edit. Up to {ALIKE_UP_TO}."""
 BY_EAR: dict[tuple[str, str], int] = {{
 {taken}}}
 """How often our own ear took one for the other, all else in the phrase being heard as said: clips
