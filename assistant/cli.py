@@ -15,6 +15,7 @@ from assistant.commands import (
     judging,
     papers,
     proving,
+    tidying,
     working,
 )
 from assistant.errors import LapcallError
@@ -31,7 +32,7 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"lapcall {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
-    for group in (working, hearing, judging, conditions, papers, proving, gathering):
+    for group in (working, hearing, judging, conditions, papers, proving, gathering, tidying):
         group.add_to(commands)
     return top
 

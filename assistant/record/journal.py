@@ -19,6 +19,7 @@ from assistant.record import chain, kinds
 from assistant.record.clips import packed
 from assistant.record.disk import DISK, Disk, Held, problem_of, write_whole
 from assistant.record.entry import BadLine, Entry, to_entry, to_line
+from assistant.record.older import FORMAT
 from assistant.record.ticks import seconds_up
 
 FILE_NAME = "record.jsonl"
@@ -184,6 +185,11 @@ class Record:
         found = chain.read(data)
         if found.broken:
             raise _broken(found.broken[0], self._path)
+        if any(entry.version > FORMAT for entry in found.entries):
+            raise RecordProblem(
+                f"{self._path} was written by a newer Lapcall. Use that one, or start a new record "
+                "with --record FOLDER."
+            )
         self._entries = list(found.entries)
         self._head = found.head
         self._size = len(data) - len(found.torn)

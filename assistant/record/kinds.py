@@ -44,6 +44,12 @@ names the old one.
 | - | belongs to no run, and ends a shift: what is missing behind it was never written |
 | tidied | dropped (list of clips), shortened (list of clip and now), rule; belongs to no run |
 | reviewed | about (seq, or null for the whole), by, decision, reason, head; belongs to no run |
+| drill-began | seed, count, questions, digest, learner, software, rehearsal; a drill is no work: |
+| - | its lines belong to no run, and name by ``drill`` the seq of its drill-began |
+| drill-answered | drill, question, said, answer, wanted, right, confidence |
+| - | answer is the choice's id or ``not-known``; answer and right are null where not heard |
+| drill-taken-back | drill, entry (seq of the drill-answered line that no longer counts) |
+| drill-ended | drill, right, asked, again (ids whose last answer was wrong), said |
 
 ``lean`` is ``over``, ``under``, ``about`` or null: which way a hedge such as "strong" leans.
 ``clip`` is the file name in ``clips/`` of the recording of the answer, or null.
@@ -85,6 +91,10 @@ NOTE = "note"
 EVENT = "event"
 TIDIED = "tidied"
 REVIEWED = "reviewed"
+DRILL_BEGAN = "drill-began"
+DRILL_ANSWERED = "drill-answered"
+DRILL_TAKEN_BACK = "drill-taken-back"
+DRILL_ENDED = "drill-ended"
 
 ASKED, HEDGE_DECIDES = "asked", "hedge-decides"
 """Why a line was taken back or corrected."""
@@ -92,7 +102,10 @@ ASKED, HEDGE_DECIDES = "asked", "hedge-decides"
 BESIDE = frozenset({MARK, NOTE, EVENT})
 """What is said beside the steps: it moves no run, and can be taken back by itself."""
 
-ALL = frozenset(
+DRILL = frozenset({DRILL_BEGAN, DRILL_ANSWERED, DRILL_TAKEN_BACK, DRILL_ENDED})
+"""Practice: these lines belong to no run, and no review of work counts them."""
+
+ALL = DRILL | frozenset(
     {
         BEGAN,
         RESUMED,

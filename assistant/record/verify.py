@@ -17,9 +17,11 @@ from typing import BinaryIO
 from assistant.record import chain, kinds
 from assistant.record.clips import is_name, kept_as
 from assistant.record.clock import jump
+from assistant.record.dropped import Dropped, shortened, tidied_told
 from assistant.record.entry import GENESIS, Entry
 from assistant.record.head import fits, letters
 from assistant.record.journal import CLIPS_NAME, FILE_NAME, TORN_NAME
+from assistant.record.older import FORMAT
 
 MOST_PROBLEMS = 20
 """More are counted and not told one by one: one changed line end can spoil every line."""
@@ -28,6 +30,7 @@ NO_HEAD = "none"
 
 _MOST_CLIP_BYTES = 256 * 1024 * 1024
 """No clip of ours comes near; a longer file is not read."""
+_MISSING = "is missing"
 _SHOWN = re.compile(r"[0-9A-Za-z._-]{1,40}")
 _TORN = re.compile(TORN_NAME.format(number="[0-9]+").replace(".", r"\."))
 
@@ -45,6 +48,8 @@ class Verified:
     """Sentences about what is no fault of the chain but worth knowing."""
     changed: frozenset[str] = frozenset()
     """File names of clips that are missing or not as they were kept."""
+    dropped: Dropped = field(default_factory=Dropped)
+    """Clips that were dropped or shortened, as the record tells."""
     digest: str = ""
     """SHA-256 of the last line, in hex: the head in whole."""
     letters: str = ""
@@ -103,10 +108,13 @@ class _Check:
     digest: str = ""
     first_broken: int | None = None
     last: Entry | None = None
+    """What the last line of the work itself says, where that can be read."""
     before: Entry | None = None
     known_at: int | None = None
     clips: dict[str, int] = field(default_factory=dict)
     """File name -> the first line that names it."""
+    dropped: Dropped = field(default_factory=Dropped)
+    newer: bool = False
     problems: list[str] = field(default_factory=list)
     more: int = 0
     jumps: list[str] = field(default_factory=list)
@@ -120,7 +128,9 @@ class _Check:
 
     def take(self, line: chain.Line) -> None:
         """Take the next line."""
-        self.lines, self.digest, self.last = line.number, line.digest, line.entry
+        self.lines, self.digest = line.number, line.digest
+        if line.entry is None or line.entry.kind not in kinds.AFTERWARDS:
+            self.last = line.entry
         if self.known and fits(self.known, line.digest):
             self.known_at = line.number
         if line.problem:
@@ -131,7 +141,12 @@ class _Check:
             return
         if not line.problem and entry.kind not in kinds.ALL:
             self.problem(f"Line {line.number} is of a kind that is not known{_named(entry.kind)}.")
-        for name in clips_of(entry):
+        if entry.version > FORMAT and not self.newer:
+            self.newer = True
+            self.problem(_newer(line.number, entry.version))
+        named = clips_of(entry)
+        self.dropped.take(entry, named)
+        for name in named:
             self.clips.setdefault(name, line.number)
         told = jump(self.before, entry) if self.before else ""
         if told and len(self.jumps) < MOST_PROBLEMS:
@@ -148,8 +163,9 @@ class _Check:
             self.lines,
             self.digest[-6:] if self.lines else NO_HEAD,
             tuple(self.problems),
-            (*_asides(folder), *self.jumps, *heads),
+            (*_asides(folder), *self._gone(folder), *self.jumps, *heads),
             frozenset(changed),
+            self.dropped,
             self.digest,
             letters(self.digest) if self.lines else "",
             self.last is not None and self.last.kind == kinds.CLOSED,
@@ -160,11 +176,24 @@ class _Check:
         changed = set()
         for name, number in self.clips.items():
             told = _clip_problem(folder, name)
+            if told == _MISSING and name in self.dropped.by:
+                continue
             if told:
                 changed.add(name)
                 shown = name[:12] if _SHOWN.fullmatch(name[:12]) else "(not shown)"
                 self.problem(f"The clip {shown} of line {number} {told}.")
         return changed
+
+    def _gone(self, folder: Path) -> Iterator[str]:
+        """Tell of clips that went as the record says, line by line that tells of it."""
+        by_line: dict[int, list[str]] = {}
+        for name, entry in self.dropped.by.items():
+            if is_name(name) and not (folder / CLIPS_NAME / name).exists():
+                by_line.setdefault(entry.seq, []).append(name)
+        told = {entry.seq: entry for entry in self.dropped.by.values()}
+        for seq, names in sorted(by_line.items()):
+            short = sum(name in self.dropped.now for name in names)
+            yield tidied_told(told[seq], len(names) - short, short)
 
     def _known_head(self) -> Iterator[str]:
         if not self.known:
@@ -189,12 +218,21 @@ def _named(kind: str) -> str:
     return f": {kind}" if _SHOWN.fullmatch(kind) else ""
 
 
+def _newer(number: int, version: int) -> str:
+    return (
+        f"Line {number} is of format {version}, and this Lapcall reads up to {FORMAT}. "
+        "Read this record with a newer one."
+    )
+
+
 def clips_of(entry: Entry) -> tuple[str, ...]:
     """Return the file names of all clips that a line names."""
     named: list[object] = [entry.fields.get("clip"), entry.fields.get("confirmed_clip")]
     several = entry.fields.get("clips")
     if isinstance(several, list):
         named += several
+    if entry.kind == kinds.TIDIED:
+        named += [new for _, new in shortened(entry)]
     return tuple(name for name in named if isinstance(name, str) and name)
 
 
@@ -205,7 +243,7 @@ def _clip_problem(folder: Path, name: str) -> str:
         with _opened(folder / CLIPS_NAME / name) as stream:
             content = stream.read(_MOST_CLIP_BYTES)
     except FileNotFoundError:
-        return "is missing"
+        return _MISSING
     except OSError as error:
         return f"cannot be read: {error.strerror}"
     if not kept_as(name, content):
