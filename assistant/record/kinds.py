@@ -105,6 +105,9 @@ BESIDE = frozenset({MARK, NOTE, EVENT})
 DRILL = frozenset({DRILL_BEGAN, DRILL_ANSWERED, DRILL_TAKEN_BACK, DRILL_ENDED})
 """Practice: these lines belong to no run, and no review of work counts them."""
 
+AFTERWARDS = frozenset({TIDIED, REVIEWED})
+"""What is written to a record when its work is over; a closed shift stays closed."""
+
 ALL = DRILL | frozenset(
     {
         BEGAN,
