@@ -13,11 +13,10 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 
 from assistant.record import kinds
+from assistant.record.clock import jump
 from assistant.record.entry import Entry
 
 _AHEAD = timedelta(minutes=5)
-_SLACK_MS = 60_000
-"""A clock that is put right by less changes no answer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,17 +52,12 @@ def span_of(name: str, entries: Sequence[Entry]) -> Span:
     )
 
 
-def set_back(name: str, entries: Sequence[Entry]) -> Iterator[str]:
-    """Yield a sentence for each place where a clock was set back while a record was written."""
+def jumps(label: str, entries: Sequence[Entry]) -> Iterator[str]:
+    """Yield a sentence for each place where a clock was set while a record was written."""
     for before, after in pairwise(entries):
-        wall_ms = (after.at - before.at) / timedelta(milliseconds=1)
-        if before.up_ms is not None and after.up_ms:  # nought begins a new count
-            # One that stood still while the machine slept shows less than passed, never more.
-            lost_ms = after.up_ms - before.up_ms - wall_ms
-        else:
-            lost_ms = -wall_ms
-        if lost_ms > (_SLACK_MS if after.up_ms else 0):
-            yield f"The clock of {name} was set back before line {after.seq + 1}."
+        told = jump(before, after)
+        if told:
+            yield f"In the record of {label}: {told}"
 
 
 def unlikely(spans: Iterable[Span], about: Set[str], now: datetime) -> Iterator[str]:

@@ -28,6 +28,7 @@ from assistant.gather.limits import (
 )
 from assistant.gather.told import Report
 from assistant.record import clips, disk
+from assistant.record.dropped import Dropped, shortened
 from assistant.record.entry import BadLine, Entry, parsed
 from assistant.record.journal import CLIPS_NAME, FILE_NAME, TORN_NAME
 from assistant.record.verify import clips_of
@@ -128,7 +129,7 @@ def _merge(found: lineage.Whole, came: RecordFiles, job: Path, report: Report) -
     report.count(_how(found.data, group, named), found, came.label)
     report.touched |= named.keys()
     if found.data not in group.folders.values():
-        report.clocks += clocks.set_back(f"the device of {came.label}", found.entries)
+        report.clocks += clocks.jumps(came.label, found.entries)
     _rename(group, named, job)
     for name, data in named.items():
         whole = found if found.data == data else lineage.read(data)
@@ -212,31 +213,43 @@ def _write_record(folder: Path, found: lineage.Whole, group: _Group, report: Rep
 
 
 def _write_clips(entries: Iterable[Entry], folder: Path, group: _Group, report: Report) -> None:
-    for name in _clips_named(entries):
+    for name, wanted in _clips_named(entries).items():
         path = folder / CLIPS_NAME / name
-        content = None if path.exists() else _clip(name, group, folder.parent, report)
+        content = (
+            None if path.exists() else _clip(name, group, folder.parent, report, wanted=wanted)
+        )
         if content is not None:
             _keep(path, content)
 
 
-def _clips_named(entries: Iterable[Entry]) -> list[str]:
-    """Return the clips that lines name; what is no name of a clip leads nowhere."""
-    every = dict.fromkeys(name for entry in entries for name in clips_of(entry))
-    return [name for name in every if clips.is_name(name)]
+def _clips_named(entries: Iterable[Entry]) -> dict[str, bool]:
+    """Return the clips that lines name, and whether they should be there.
+
+    What is no name of a clip leads nowhere. One that was dropped to save room or for privacy is
+    nowhere missed, and yet taken where a copy of the record still has it.
+    """
+    dropped = Dropped()
+    every: dict[str, None] = {}
+    for entry in entries:
+        names = clips_of(entry)
+        dropped.take(entry, names)
+        every.update(dict.fromkeys([*names, *(new for _, new in shortened(entry))]))
+    return {name: name not in dropped.by for name in every if clips.is_name(name)}
 
 
-def _clip(name: str, group: _Group, records: Path, report: Report) -> bytes | None:
+def _clip(name: str, group: _Group, records: Path, report: Report, *, wanted: bool) -> bytes | None:
     """Return a clip from what came, or from another branch of the record."""
     for folder in group.folders:
         kept = records / folder / CLIPS_NAME / name
         if kept.is_file():
             return kept.read_bytes()
-    return _checked(name, group.came, report)
+    return _checked(name, group.came, report, wanted=wanted)
 
 
-def _checked(name: str, came: RecordFiles, report: Report) -> bytes | None:
+def _checked(name: str, came: RecordFiles, report: Report, *, wanted: bool) -> bytes | None:
     if name not in came.clips:
-        report.missing(name, came.label)
+        if wanted:
+            report.missing(came.label)
         return None
     try:
         content = came.read(f"{CLIPS_NAME}/{name}", MOST_CLIP)
@@ -260,9 +273,9 @@ def _set_aside(found: lineage.Broken, came: RecordFiles, job: Path, report: Repo
         f"The record of {came.label} is not as it was written. {found.why} It is kept apart, in "
         f"{BROKEN_NAME}/{found.name}."
     )
-    for name in _clips_named(found.entries):
+    for name, wanted in _clips_named(found.entries).items():
         path = folder / CLIPS_NAME / name
-        content = None if path.exists() else _checked(name, came, report)
+        content = None if path.exists() else _checked(name, came, report, wanted=wanted)
         if content is not None:
             _keep(path, content)
     _keep(folder / FILE_NAME, found.data)

@@ -58,7 +58,7 @@ class Report:
                 "each in a folder whose name holds “fork”. Find out which device wrote which."
             )
 
-    def missing(self, _: str, label: str) -> None:
+    def missing(self, label: str) -> None:
         """Note a clip that a record names and that did not come along."""
         self._missing[label] = self._missing.get(label, 0) + 1
 

@@ -104,6 +104,17 @@ def strips(runs: Sequence[Run], doubtful: Collection[int]) -> tuple[Strip, ...]:
     return tuple(sorted(found, key=lambda strip: (urgency(strip.outcome), strip.line)))
 
 
+def every_strip(runs: Sequence[Run], doubtful: Collection[int]) -> tuple[tuple[Entry, Strip], ...]:
+    """Return each verdict that was ever given, as written, whether or not it still counts."""
+    every = sorted((entry for run in runs for entry in run.entries), key=lambda e: e.seq)
+    homes = {entry.seq: run for run in runs for entry in run.entries}
+    return tuple(
+        (entry, _strip(_History(every, homes, entry), entry, doubtful))
+        for entry in every
+        if entry.kind == kinds.JUDGED
+    )
+
+
 def urgency(outcome: str) -> int:
     """Return the place of an outcome in ``URGENCY``."""
     for place, outcomes in enumerate(URGENCY):

@@ -212,7 +212,7 @@ def test_clock_set_back(tmp_path):
     """A clock that was set back within a shift is told."""
     folder = more(device(tmp_path / "a"), start=DAY - timedelta(hours=1))
 
-    assert "was set back before line" in told_of_clocks(tmp_path, folder)
+    assert "The clock was set back" in told_of_clocks(tmp_path, folder)
 
 
 def test_clock_ahead(tmp_path):

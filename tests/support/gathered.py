@@ -19,7 +19,7 @@ DAY = datetime(2026, 5, 4, 7, 0, tzinfo=timezone(timedelta(hours=-5)))
 
 def device(folder: Path, number: int = 1, *, start: datetime = DAY, tests: int = 1) -> Path:
     """Write a shift of one device: a welder and a gun of its own, and strips with their sound."""
-    record = Record.open(folder, TickingClock(start))
+    record = _opened(folder, start)
     try:
         writer = Scribe(record)
         writer.begin(job={**JOB, "welder": f"welder {number}", "gun": f"gun {number}"})
@@ -32,6 +32,11 @@ def device(folder: Path, number: int = 1, *, start: datetime = DAY, tests: int =
     return folder
 
 
+def _opened(folder: Path, start: datetime) -> Record:
+    clock = TickingClock(start)
+    return Record.open(folder, clock, ticks=lambda: clock.moment.timestamp())
+
+
 def copied(folder: Path, to: Path) -> Path:
     """Copy a record's folder as a person would."""
     shutil.copytree(folder, to, ignore=shutil.ignore_patterns("*.lock"))
@@ -40,7 +45,7 @@ def copied(folder: Path, to: Path) -> Path:
 
 def more(folder: Path, kind: str = "carried-on", *, start: datetime | None = None) -> Path:
     """Go on with a record; another kind of line makes another continuation."""
-    record = Record.open(folder, TickingClock(start or DAY + timedelta(hours=2)))
+    record = _opened(folder, start or DAY + timedelta(hours=2))
     try:
         record.append(kind, {"run": 0, "step": "seam", "said": kind})
     finally:
