@@ -124,6 +124,18 @@ SEAM_NOT_NAMED = "a seam that was not named"
 POOR_LENGTH = "That length is to be repaired and tested."
 SUSPECT_STAYS = "A new strip clears only what comes after it."
 
+DRILL_BEGINS = "A drill. Say the answer, or, I do not know. Stop ends it at any time."
+DRILL_RIGHT = "Right."
+DRILL_NOT = "Not"
+DRILL_NOT_HEARD = "Not heard. It does not count."
+DRILL_ANSWER_FIRST = "First the answer, then the reason."
+DRILL_STOPPED = "Stopped."
+DRILL_LOOK_AGAIN = "Look again at:"
+DRILL_NOTHING_ANSWERED = "Nothing was answered."
+SAYABLE_DRILL = (
+    "Say an answer, or, I do not know. Or say again, why, scratch that, where are we, hold, or stop."
+)
+
 PASSED = "Pass."
 AT_LIMIT = "Pass, at the limit."
 FAILED = "Fail."
