@@ -72,7 +72,7 @@ def _write(
     disk: ForgetfulDisk, clock: itertools.count[int], rng: random.Random, told: Told
 ) -> None:
     """Answer step after step, each one once, as a conversation does that resumes."""
-    record = _opened(disk, clock)
+    record = opened(disk, clock)
     for _ in range(rng.randint(0, 12)):
         step = f"step-{len(record.entries)}"
         clip = record.keep_clip(rng.randbytes(rng.choice([2, 800, 3000])), 16_000)
@@ -83,7 +83,8 @@ def _write(
     record.close()
 
 
-def _opened(disk: ForgetfulDisk, clock: itertools.count[int]) -> Record:
+def opened(disk: ForgetfulDisk, clock: itertools.count[int]) -> Record:
+    """Open the record on this disk; ``clock`` gives it seconds."""
     return Record.open(
         FOLDER,
         lambda: _MORNING + timedelta(seconds=next(clock)),
@@ -94,7 +95,7 @@ def _opened(disk: ForgetfulDisk, clock: itertools.count[int]) -> Record:
 
 def check(disk: ForgetfulDisk, clock: itertools.count[int], told: Told) -> None:
     """Open the record as the next start does, and compare it with what was acknowledged."""
-    record = _opened(disk, clock)
+    record = opened(disk, clock)
     found = {entry.seq: entry.digest for entry in record.entries}
     steps = [str(entry.fields["step"]) for entry in record.entries]
     record.close()

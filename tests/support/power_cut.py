@@ -89,9 +89,9 @@ class ForgetfulDisk(Disk):
         here = self._root
         for name in folder.parts[1:]:
             if name not in here.now:
-                self._count()
+                self.count()
                 here.change(name, _Folder())
-            self._count()
+            self.count()
             here.sync()
             below = here.now[name]
             assert isinstance(below, _Folder)
@@ -99,7 +99,7 @@ class ForgetfulDisk(Disk):
 
     def lock(self, path: Path) -> Held:
         """Let anybody in: one writer at a time is tested elsewhere."""
-        self._count()
+        self.count()
         self._folder(path.parent).now.setdefault(path.name, _File())
         return _Free()
 
@@ -120,11 +120,11 @@ class ForgetfulDisk(Disk):
         """Open a file, making it where it is missing."""
         folder = self._folder(path.parent)
         if path.name not in folder.now:
-            self._count()
+            self.count()
             folder.change(path.name, _File())
         file = self._file(path)
         if flags & os.O_TRUNC and file.now:
-            self._count()
+            self.count()
             file.change(b"")
         number = len(self._open) + 1
         self._open[number] = file
@@ -134,7 +134,7 @@ class ForgetfulDisk(Disk):
         """Write at the end; a power cut leaves any beginning of it."""
         file, begun = self._open[descriptor], self._rng.randint(0, len(data))
         try:
-            self._count()
+            self.count()
         except PowerCut:
             file.change(file.now + data[:begun])
             raise
@@ -145,12 +145,12 @@ class ForgetfulDisk(Disk):
 
     def sync(self, descriptor: int) -> None:
         """Make a file's bytes last."""
-        self._count()
+        self.count()
         self._open[descriptor].sync()
 
     def cut(self, descriptor: int, size: int) -> None:
         """Shorten a file."""
-        self._count()
+        self.count()
         file = self._open[descriptor]
         file.change(file.now[:size])
 
@@ -160,7 +160,7 @@ class ForgetfulDisk(Disk):
 
     def rename(self, old: Path, new: Path) -> None:
         """Give a file another name: both changes come together or not at all."""
-        self._count()
+        self.count()
         folder = self._folder(old.parent)
         folder.versions.append(dict(folder.now))
         folder.now[new.name] = folder.now.pop(old.name)
@@ -168,12 +168,12 @@ class ForgetfulDisk(Disk):
     def remove(self, path: Path) -> None:
         """Take a name away."""
         self._file(path)
-        self._count()
+        self.count()
         self._folder(path.parent).change(path.name, None)
 
     def sync_folder(self, folder: Path) -> None:
         """Make names last."""
-        self._count()
+        self.count()
         self._folder(folder).sync()
 
     def room(self, folder: Path) -> int:
@@ -238,7 +238,8 @@ class ForgetfulDisk(Disk):
 
     # ---- inside
 
-    def _count(self) -> None:
+    def count(self) -> None:
+        """Count a change: the power may go at it, or the disk refuse it."""
         if self._dead:
             raise PowerCut
         self.done += 1
