@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from assistant import __version__
 from assistant.commands import (
     conditions,
+    exporting,
     gathering,
     hearing,
     judging,
@@ -32,7 +33,10 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"lapcall {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
-    for group in (working, hearing, judging, conditions, papers, proving, gathering, tidying):
+    for group in (
+        *(working, hearing, judging, conditions, papers, proving),
+        *(gathering, exporting, tidying),
+    ):
         group.add_to(commands)
     return top
 
