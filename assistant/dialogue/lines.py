@@ -73,6 +73,7 @@ SAYABLE_MORE = (
     "how many today, read the last test, change the last test."
 )
 GOING_ON = "Going on where we were."
+LAST_ANSWER = "The last answer was"
 
 WHERE_IS_IT = "At how many feet?"
 WHERE_BY_DIGITS = "Say the feet digit by digit."
@@ -131,10 +132,22 @@ DRILL_NOT_HEARD = "Not heard. It does not count."
 DRILL_ANSWER_FIRST = "First the answer, then the reason."
 DRILL_STOPPED = "Stopped."
 DRILL_LOOK_AGAIN = "Look again at:"
+DRILL_IT_IS = "It is:"
+DRILL_SCORE = "{right} of {of} right"
+DRILL_STRIP = "A strip."
+DRILL_TORE = "Film tearing."
+DRILL_CLEAN = "Clean peel."
+DRILL_PARTLY = "Partly film tearing, partly clean."
+DRILL_SOLID = "A void, with {solid} solid beside it."
+DRILL_NO_MARKS = "No heat marks."
+DRILL_BLED = "A dark bleed out."
+DRILL_BURNED = "A burn."
+DRILL_ALLOWED = "Allowed is {least} to {most}."
+DRILL_INSIDE = "The film tore, the width is inside the limits, and nothing else was seen."
+DRILL_WHICH_VERDICT = "What is the verdict?"
+DRILL_WHICH_DANGER = "What can hurt you there most?"
 DRILL_NOTHING_ANSWERED = "Nothing was answered."
-SAYABLE_DRILL = (
-    "Say an answer, or, I do not know. Or say again, why, scratch that, where are we, hold, or stop."
-)
+SAYABLE_DRILL = "Say an answer, or, I do not know. Or say again, why, scratch that, where are we, hold, or stop."
 
 PASSED = "Pass."
 AT_LIMIT = "Pass, at the limit."

@@ -21,6 +21,7 @@ from assistant.dialogue.events import (
     SpeechHeard,
     TimeUp,
 )
+from assistant.dialogue.last_answer import last_answer
 from assistant.dialogue.prompts import grammar_for
 from assistant.dialogue.proof_said import due_at_start, welds_on_a_test
 from assistant.dialogue.state import TRIES_BEFORE_NOT_HEARD, Phase, Settings, State
@@ -85,7 +86,7 @@ def resume(
     known = (today or alone).knowing(procedure)
     turn = Turn(State(procedure, settings, stands, next_seq, today=known), known.now)
     turn.log(kinds.RESUMED, step=turn.state.step_id)
-    turn.say(lines.GOING_ON)
+    turn.say(lines.GOING_ON, last_answer(procedure, stands))
     go_on(turn)
     return turn.state, tuple(turn.actions)
 

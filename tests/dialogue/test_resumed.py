@@ -146,12 +146,28 @@ def test_a_stopped_run_goes_on():
     talk = walk(Talk(SEAM), GOOD_STRIP, to="width").hear("stop")
     resumed = Talk(SEAM, lines=talk.lines)
     assert resumed.at == "width"
-    assert resumed.says == f"{lines.GOING_ON} How wide?"
+    assert resumed.says == f"{lines.GOING_ON} The last answer was film tearing. How wide?"
     again = Talk(SEAM, lines=resumed.hear("stop").lines)
     walk(again, GOOD_STRIP)
 
     assert [line.kind for line in again.lines].count("resumed") == 2
     assert again.of("judged")[0].fields["outcome"] == "pass"
+
+
+def test_the_last_value_is_told_as_it_was_said():
+    """Whoever comes back hears which value was kept last, in the words that were said."""
+    talk = walk(Talk(SEAM), GOOD_STRIP, to="whole")
+    resumed = Talk(SEAM, lines=talk.lines)
+
+    assert f"{lines.LAST_ANSWER} width: {GOOD_STRIP['width']}." in resumed.says
+
+
+def test_an_answer_taken_back_is_not_told():
+    """What no longer counts is not told as the last answer."""
+    talk = walk(Talk(SEAM), GOOD_STRIP, to="whole").hear("scratch that")
+    resumed = Talk(SEAM, lines=talk.lines)
+
+    assert f"{lines.LAST_ANSWER} width" not in resumed.says
 
 
 def test_a_taken_back_line_stays_taken_back():
