@@ -102,6 +102,27 @@ TABLES: Mapping[str, tuple[Column, ...]] = {"shift": SHIFT, "line": LINE, "test"
 """The first column of each is its key."""
 
 
+FOR_GOOD = ("corrected", "taken back")
+"""Why a test no longer counts, where no later line can make it count again."""
+_YES = (True, "yes")
+
+
+def kept_up(old: Row, new: Row) -> Row:
+    """Return the row of a test that was given out before, brought up to date.
+
+    What is at hand may be an older or a spoiled copy of what was given out then: it cannot make a
+    test count again, nor make unsound what a sound copy told.
+    """
+    if old["sound"] in _YES and new["sound"] not in _YES:
+        return old
+    row = dict(new)
+    if old["not_because"] in FOR_GOOD and new["counts"] in _YES:
+        row["counts"], row["not_because"] = old["counts"], old["not_because"]
+    if old["forked"] in _YES:
+        row["forked"] = old["forked"]
+    return row
+
+
 def described() -> str:
     """Return all tables and columns as lines of text."""
     wide = max(len(column.name) for columns in TABLES.values() for column in columns)

@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
-from assistant.gather.columns import TABLES, Row, Value
+from assistant.gather.columns import TABLES, Row, Value, kept_up
 from assistant.gather.rows import Shift
 
 VERSION = 1
@@ -67,11 +67,8 @@ def _shift(tables: Tables, shift: Shift, done: Added) -> None:
     tables.add("line", new_lines)
     tests = tables.rows("test", name)
     new_tests = [row for key, row in shift.tests.items() if key not in tests]
-    changed = [
-        row
-        for key, row in shift.tests.items()
-        if key in tests and not _same("test", tests[key], row)
-    ]
+    known = {key: kept_up(tests[key], row) for key, row in shift.tests.items() if key in tests}
+    changed = [row for key, row in known.items() if not _same("test", tests[key], row)]
     tables.add("test", new_tests)
     for row in changed:
         tables.change("test", row)
@@ -87,8 +84,9 @@ def _shift(tables: Tables, shift: Shift, done: Added) -> None:
 
 
 def _older(old: Mapping[str, Value], new: Row) -> bool:
-    """Tell whether the database knows more lines of this shift than what is at hand."""
-    return int(old["lines"] or 0) > int(new["lines"] or 0)
+    """Tell whether the database knows more of this shift than what is at hand."""
+    less = [int(old[name] or 0) > int(new[name] or 0) for name in ("lines", "branches", "sound")]
+    return any(less)
 
 
 def _same(table: str, one: Mapping[str, Value], other: Row) -> bool:

@@ -19,7 +19,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from assistant.errors import UsageProblem
-from assistant.gather.columns import TEST, Column, Row, Value
+from assistant.gather.columns import TEST, Column, Row, Value, kept_up
 from assistant.record import disk
 
 _HEADER = [column.name for column in TEST]
@@ -42,23 +42,23 @@ def write_csv(path: Path, tests: Iterable[Row]) -> tuple[int, int]:
     Raises:
         UsageProblem: the file is there and is no such export, or cannot be written.
     """
-    rows = {str(row["test"]): [_cell(column, row[column.name]) for column in TEST] for row in tests}
     old = _csv_rows(path)
-    order = [_HEADER.index(name) for name in ("judged_utc", "test")]
-    whole = sorted({**old, **rows}.values(), key=lambda cells: [cells[place] for place in order])
+    rows = _up_to_date(
+        old, ({column.name: _cell(column, row[column.name]) for column in TEST} for row in tests)
+    )
     buffer = io.StringIO()
     writer = csv.writer(buffer, quoting=csv.QUOTE_ALL, lineterminator="\r\n")
     writer.writerow(_HEADER)
-    writer.writerows(whole)
+    writer.writerows(row.values() for row in _in_order({**old, **rows}))
     _write(path, b"\xef\xbb\xbf" + buffer.getvalue().encode())  # else umlauts go wrong
     return _counts(old, rows)
 
 
 def write_json_lines(path: Path, tests: Iterable[Row]) -> tuple[int, int]:
     """Bring a file of JSON lines up to date; as ``write_csv``."""
-    rows = {str(row["test"]): {name: row[name] for name in _HEADER} for row in tests}
     old = _json_rows(path)
-    whole = sorted({**old, **rows}.values(), key=lambda row: (str(row["judged_utc"]), row["test"]))
+    rows = _up_to_date(old, ({name: row[name] for name in _HEADER} for row in tests))
+    whole = _in_order({**old, **rows})
     lines = [json.dumps(row, ensure_ascii=False, separators=(",", ":")) + "\n" for row in whole]
     _write(path, "".join(lines).encode())
     return _counts(old, rows)
@@ -75,7 +75,16 @@ def _cell(column: Column, value: Value) -> str:
     return str(value)
 
 
-def _csv_rows(path: Path) -> Mapping[str, list[str]]:
+def _up_to_date(old: Mapping[str, Row], rows: Iterable[Row]) -> dict[str, Row]:
+    named = {str(row["test"]): row for row in rows}
+    return {key: kept_up(old[key], row) if key in old else row for key, row in named.items()}
+
+
+def _in_order(rows: Mapping[str, Row]) -> list[Row]:
+    return sorted(rows.values(), key=lambda row: (str(row["judged_utc"]), str(row["test"])))
+
+
+def _csv_rows(path: Path) -> Mapping[str, Row]:
     text = _there(path)
     if not text:
         return {}
@@ -85,17 +94,17 @@ def _csv_rows(path: Path) -> Mapping[str, list[str]]:
         raise _no_export(path) from problem
     if header != _HEADER or any(len(row) != len(_HEADER) for row in rows):
         raise _no_export(path)
-    return {row[0]: row for row in rows}
+    return {row[0]: dict(zip(_HEADER, row, strict=True)) for row in rows}
 
 
-def _json_rows(path: Path) -> Mapping[str, dict[str, Value]]:
+def _json_rows(path: Path) -> Mapping[str, Row]:
     try:
         rows = [json.loads(line) for line in _there(path).split("\n") if line]
     except (ValueError, RecursionError) as problem:
         raise _no_export(path) from problem
     if not all(isinstance(row, dict) and list(row) == _HEADER for row in rows):
         raise _no_export(path)
-    return {row["test"]: row for row in rows}
+    return {str(row["test"]): row for row in rows}
 
 
 def _there(path: Path) -> str:
