@@ -68,7 +68,8 @@ def as_page(found: Read, now: datetime, clip: Callable[[str], str | None]) -> st
         closed=telling.CLOSED,
         missing=telling.NOT_STATED,
         spelled=spelled,
-        clip=clip,
+        clip=lambda name: clip(found.verified.dropped.stands_for(name)),
+        became=lambda recording: found.verified.dropped.told(recording.clip),
         is_changed=lambda recording: _is_changed(found, recording),
     )  # fmt: skip
 
