@@ -38,6 +38,7 @@ class FaultyChecklist(ProcedureProblem):
 
     def __init__(self, file: str, faults: tuple[Fault, ...]) -> None:
         super().__init__("\n".join(fault.sentence(file) for fault in faults))
+        self.file = file
         self.faults = faults
 
 
@@ -52,6 +53,10 @@ class Faults:
     def add(self, line: int, key: str, wrong: str, instead: str, rule: str = "") -> None:
         """Remember a fault."""
         self.found.append(Fault(line, key, wrong, instead, self.file, rule))
+
+    def at(self, file: str) -> Faults:
+        """Return the same faults, to which those of another file are added."""
+        return Faults(self.found, file)
 
     def problem(self, file: str) -> ProcedureProblem:
         """Return the error with one line for each fault, in the order of the file."""

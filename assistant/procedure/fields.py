@@ -72,6 +72,12 @@ EXAMPLES = {
     "width": "width: with the id of the step that asks for the width",
     "mode": "mode: with the id of the step that asks how the strip failed",
     "rules": "rules: testing",
+    "drill": "drill: faults",
+    "topic": "topic: and what to look at again after a wrong answer",
+    "right": "right: with the key of the one choice that is right",
+    "because": "because: and the reason in words to speak",
+    "sign": "sign: clean-peel, or another that is listed in checklists/README.md",
+    "heat": "heat: none, heat: bleed-out or heat: burn",
     "due": "due: and below it what ends the proof of a set-up",
     "hours": "hours: 5 h",
     "cover": "cover: and below it what a cut or a fault puts in question",
@@ -110,7 +116,14 @@ class Fields:
 
     def fault(self, key: str, wrong: str, instead: str = "") -> None:
         """Report what is wrong with a key; without ``instead`` its example is shown."""
-        self.faults.add(self.line(key), key, wrong, instead or EXAMPLES.get(key, "something else"))
+        instead = instead or EXAMPLES.get(key, "something else")
+        self.faults.add(self.line(key), key, wrong + self._source(key), instead)
+
+    def _source(self, key: str) -> str:
+        """Say where a value comes from that stands in a job file."""
+        entry = self.mapping.entries.get(key)
+        source = entry.value.source if entry and isinstance(entry.value, Scalar) else ""
+        return f" (the value comes from {source})" if source else ""
 
     def value(self, key: str, required: bool = True) -> Value | None:
         """Return the value of a key; None without one, which is a fault when ``required``."""

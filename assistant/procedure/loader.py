@@ -7,6 +7,8 @@ the checklists tells how one is written.
 from __future__ import annotations
 
 import hashlib
+import json
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -15,8 +17,11 @@ from assistant.procedure import references
 from assistant.procedure.conditions import Conditions, conditions
 from assistant.procedure.faults import Faults
 from assistant.procedure.fields import Fields
+from assistant.procedure.job import Job, Putting, values_in
+from assistant.procedure.keeping import keeping
+from assistant.procedure.making import Around
 from assistant.procedure.model import Judge, Procedure
-from assistant.procedure.steps import Around, Draft, draft
+from assistant.procedure.sharing import Reading
 from assistant.procedure.yaml_lines import Mapping, read_yaml
 from assistant.weld.limits import WidthLimits
 from assistant.words.commands import command_phrases
@@ -24,35 +29,49 @@ from assistant.words.commands import command_phrases
 JOB_KEYS = (
     "name", "area", "drawing", "sheet", "lot", "welder", "checker", "gun", "nozzle", "roller",
 )  # fmt: skip
+JOB_FILE = "job.yaml"
+"""The job that counts for the checklists beside it; it is no checklist."""
 SUFFIXES = (".yaml", ".yml")
 
 
-def load_procedure(path: Path, reserved: frozenset[str] | None = None) -> Procedure:
+def load_procedure(
+    path: Path, reserved: frozenset[str] | None = None, job: Job | None = None
+) -> Procedure:
     """Read one checklist.
 
     ``reserved`` are the phrases that no answer of a choice may hold; the commands unless given.
-    Raises ``ProcedureProblem`` with all faults, one a line, in the order of the file.
+    ``job`` goes over the ``job.yaml`` beside it. Raises ``ProcedureProblem`` with all faults, one a
+    line, in the order of the file.
     """
+    return _load(path, reserved, _job_beside(path.parent).under(job or Job()))
+
+
+def _load(path: Path, reserved: frozenset[str] | None, job: Job) -> Procedure:
     raw = read_bytes(path)
     faults = Faults()
-    fields = top_fields(raw, path.name, "the checklist", faults)
+    putting = Putting(job, faults)
+    fields = top_fields(raw, path.name, "the checklist", faults, putting)
     phrases = command_phrases() if reserved is None else reserved
-    procedure = _procedure(fields, path.name, hashlib.sha256(raw).hexdigest(), phrases)
+    around = Around(WidthLimits(), phrases, job.conditions)
+    procedure = _procedure(fields, path.name, raw, Reading(path.parent, around, faults, putting))
     faults.raise_any(path.name)
     return procedure
 
 
-def load_procedures(folder: Path) -> dict[str, Procedure]:
+def load_procedures(folder: Path, job: Job | None = None) -> dict[str, Procedure]:
     """Read every checklist of a folder, by the id of each, in the order of the file names.
 
+    ``job`` goes over the ``job.yaml`` of the folder, which is no checklist.
     Raises ``ProcedureProblem`` with the faults of all files together, for two checklists with the
     same id, and for a folder that holds none.
     """
     found: dict[str, Procedure] = {}
     problems: list[str] = []
-    for path in _checklists(folder):
+    paths = _checklists(folder)
+    whole_job = _job_beside(folder).under(job or Job())
+    for path in paths:
         try:
-            procedure = load_procedure(path)
+            procedure = _load(path, None, whole_job)
         except ProcedureProblem as problem:
             problems.append(str(problem))
             continue
@@ -64,8 +83,28 @@ def load_procedures(folder: Path) -> dict[str, Procedure]:
             )
         found[procedure.id] = procedure
     if problems:
-        raise ProcedureProblem("\n".join(problems))
+        # A fault in a shared file is one, however many checklists include it.
+        told = dict.fromkeys(line for problem in problems for line in problem.split("\n"))
+        raise ProcedureProblem("\n".join(told))
     return found
+
+
+def read_job(path: Path) -> Job:
+    """Read a job file.
+
+    Raises ``ProcedureProblem`` with all faults, one a line.
+    """
+    faults = Faults()
+    fields = top_fields(read_bytes(path), path.name, "the job file", faults)
+    about = {key: fields.text(key, required=False) for key in JOB_KEYS if fields.has(key)}
+    fields.asked.extend(JOB_KEYS)
+    values = values_in(fields, path.name, about)
+    limits = conditions(fields)
+    keeping(fields)
+    sets = frozenset(key for key in ("weather", "power") if fields.has(key))
+    fields.close()
+    faults.raise_any(path.name)
+    return Job(about, values, limits, sets, (path.name,))
 
 
 def load_job(path: Path) -> dict[str, str]:
@@ -73,14 +112,7 @@ def load_job(path: Path) -> dict[str, str]:
 
     Raises ``ProcedureProblem`` with all faults, one a line.
     """
-    faults = Faults()
-    fields = top_fields(read_bytes(path), path.name, "the job file", faults)
-    job = {key: fields.text(key, required=False) for key in JOB_KEYS if fields.has(key)}
-    fields.asked.extend(JOB_KEYS)
-    conditions(fields)
-    fields.close()
-    faults.raise_any(path.name)
-    return job
+    return dict(read_job(path).about)
 
 
 def load_conditions(path: Path) -> Conditions:
@@ -88,14 +120,17 @@ def load_conditions(path: Path) -> Conditions:
 
     Raises ``ProcedureProblem`` with all faults, one a line.
     """
-    load_job(path)
-    faults = Faults()
-    return conditions(top_fields(read_bytes(path), path.name, "the job file", faults))
+    return read_job(path).conditions
+
+
+def _job_beside(folder: Path) -> Job:
+    path = folder / JOB_FILE
+    return read_job(path) if path.is_file() else Job()
 
 
 def _checklists(folder: Path) -> list[Path]:
     try:
-        paths = sorted(path for path in folder.iterdir() if path.suffix.lower() in SUFFIXES)
+        paths = sorted(path for path in folder.iterdir() if _is_checklist(path))
     except OSError as error:
         reason = error.strerror or "unknown reason"
         raise ProcedureProblem(
@@ -106,6 +141,10 @@ def _checklists(folder: Path) -> list[Path]:
             f"{folder}: no checklist is here. Name a folder with files that end in .yaml."
         )
     return paths
+
+
+def _is_checklist(path: Path) -> bool:
+    return path.suffix.lower() in SUFFIXES and path.name != JOB_FILE
 
 
 def read_bytes(path: Path) -> bytes:
@@ -119,9 +158,16 @@ def read_bytes(path: Path) -> bytes:
         ) from error
 
 
-def top_fields(raw: bytes, file: str, what: str, faults: Faults) -> Fields:
-    """Return the outermost keys of a file; raises ``ProcedureProblem`` when it has none."""
+def top_fields(
+    raw: bytes, file: str, what: str, faults: Faults, putting: Putting | None = None
+) -> Fields:
+    """Return the outermost keys of a file, with the values of a job in their places.
+
+    Raises ``ProcedureProblem`` when it has none.
+    """
     root = read_yaml(raw, faults)
+    if putting and isinstance(root, Mapping):
+        root = putting.into(root)
     if isinstance(root, Mapping):
         return Fields(root, faults, what)
     if root is not None:
@@ -129,18 +175,28 @@ def top_fields(raw: bytes, file: str, what: str, faults: Faults) -> Fields:
     raise faults.problem(file)
 
 
-def _procedure(fields: Fields, source: str, digest: str, reserved: frozenset[str]) -> Procedure:
+def _procedure(fields: Fields, source: str, raw: bytes, reading: Reading) -> Procedure:
     name, title, version = fields.name("procedure"), fields.spoken("title"), fields.text("version")
     limits = _limits(fields)
-    around = Around(limits or WidthLimits(), reserved)
-    values = fields.items("steps")
-    drafts = [made for value in values if (made := draft(value, around, fields.faults))]
-    # With a step missing from the list, what names it would be called wrong.
-    if len(drafts) == len(values):
-        references.check(drafts, fields.faults)
-    _limits_are_used(fields, drafts, len(values))
+    reading.around = replace(reading.around, limits=limits or WidthLimits())
+    reading.steps(fields.items("steps"))
+    _limits_are_used(fields, reading)
     fields.close()
-    return Procedure(name, title, version, source, digest, tuple(each.step for each in drafts))
+    steps = tuple(each.step for each in reading.drafts)
+    procedure = Procedure(name, title, version, source, _digest(raw, reading), steps)
+    # With a step missing from the list, what names it would be called wrong.
+    if reading.whole:
+        references.check(reading.drafts, procedure, fields.faults)
+    return procedure
+
+
+def _digest(raw: bytes, reading: Reading) -> str:
+    """Return the SHA-256 of the file, or of it with what it includes and names of the job."""
+    own = hashlib.sha256(raw).hexdigest()
+    if not reading.digests and not reading.putting.used:
+        return own
+    all_of_it = [own, reading.digests, sorted(reading.putting.used.items())]
+    return hashlib.sha256(json.dumps(all_of_it).encode()).hexdigest()
 
 
 def _limits(fields: Fields) -> WidthLimits | None:
@@ -163,9 +219,9 @@ def _limits(fields: Fields) -> WidthLimits | None:
     return WidthLimits(least, most, rule, int(edges or 1), strip_least_in=strip)
 
 
-def _limits_are_used(fields: Fields, drafts: list[Draft], count: int) -> None:
-    judged = any(isinstance(each.step, Judge) for each in drafts)
+def _limits_are_used(fields: Fields, reading: Reading) -> None:
+    judged = any(isinstance(each.step, Judge) for each in reading.drafts)
     if judged and not fields.has("limits"):
         fields.fault("limits", "the checklist judges a strip and lacks this key")
-    if not judged and fields.has("limits") and len(drafts) == count:
+    if not judged and fields.has("limits") and reading.whole:
         fields.fault("limits", "no judge step uses these limits", "a judge step, or no limits")

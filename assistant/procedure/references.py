@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from assistant.procedure import flow
 from assistant.procedure.faults import Faults
 from assistant.procedure.fields import nearest
 from assistant.procedure.measures import in_inches
-from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Judge, Step
+from assistant.procedure.model import AskChoice, AskValue, Judge, Otherwise, Procedure
+from assistant.procedure.paths import unreachable
 from assistant.procedure.steps import Draft
 
 MODES = ("film-tearing", "clean-peel", "partly")
@@ -31,8 +33,9 @@ _ANSWERS_KNOWN = {"mode": MODES, "heat": HEAT_MARKS, "pull": PULLS}
 _ANSWERS_MORE = {"mode": MORE_MODES}
 
 
-def check(drafts: list[Draft], faults: Faults) -> None:
-    """Add a fault for every step that names or fits another one wrongly."""
+def check(drafts: list[Draft], procedure: Procedure, faults: Faults) -> None:
+    """Add a fault for every step that names or fits another one wrongly, or is never reached."""
+    before = len(faults.found)
     _repeated_ids(drafts, faults)
     places: dict[str, int] = {}
     for place, draft in enumerate(drafts):
@@ -40,12 +43,28 @@ def check(drafts: list[Draft], faults: Faults) -> None:
     every = _Every(drafts, places, faults)
     for place, draft in enumerate(drafts):
         step = draft.step
-        if isinstance(step, AskYesNo) and step.otherwise.then not in ("again", "go-on"):
-            _otherwise(every, place, step)
+        instead = flow.otherwise(step)
+        if instead and not isinstance(step, Judge):
+            _otherwise(every, place, instead)
+        if instead and instead.cap:
+            _way_out(every, place, instead.cap.then)
         if step.only_if:
             _only_if(every, place, step.only_if)
         if isinstance(step, Judge):
             _judge(every, place, step)
+    if len(faults.found) == before:
+        _reached(drafts, procedure, faults)
+
+
+def _reached(drafts: list[Draft], procedure: Procedure, faults: Faults) -> None:
+    """Add a fault for each step that no answers lead to."""
+    never = unreachable(procedure)
+    for draft in drafts:
+        if draft.step in never:
+            line = draft.lines.get("only-if", draft.step.line)
+            wrong = f"step '{draft.step.id}' is never reached, whatever is answered"
+            instead = "an answer with which the work can go on to it, or leave the step out"
+            faults.at(draft.step.file).add(line, "", wrong, instead, "unreachable")
 
 
 class _Every:
@@ -59,7 +78,8 @@ class _Every:
     def fault(self, place: int, at: str, key: str, wrong: str, instead: str) -> None:
         """Add a fault at the line that the step at ``place`` remembers as ``at``."""
         draft = self.drafts[place]
-        self.faults.add(draft.lines.get(at, draft.step.line), key, wrong, instead)
+        line = draft.lines.get(at, draft.step.line)
+        self.faults.at(draft.step.file).add(line, key, wrong, instead)
 
     def earlier(self, place: int, at: str, key: str, name: str) -> int | None:
         """Return the place of an earlier step; None, with a fault, when there is none."""
@@ -79,29 +99,48 @@ class _Every:
 
 
 def _repeated_ids(drafts: list[Draft], faults: Faults) -> None:
-    first: dict[str, int] = {}
+    first: dict[str, str] = {}
     for draft in drafts:
         name = draft.step.id
         if name and name in first:
-            wrong = f"'{name}' is already the id of the step in line {first[name]}"
-            faults.add(draft.lines["id"], "id", wrong, "a name of its own")
-        first.setdefault(name, draft.lines["id"])
+            wrong = f"'{name}' is already the id of the step in {first[name]}"
+            instead = "a name of its own"
+            if draft.step.file:
+                instead += ", or as: and a word before the ids of the shared file"
+            faults.at(draft.step.file).add(draft.lines["id"], "id", wrong, instead)
+        of = f" of {draft.step.file}" if draft.step.file else ""
+        first.setdefault(name, f"line {draft.lines['id']}{of}")
 
 
-def _otherwise(every: _Every, place: int, step: AskYesNo) -> None:
-    then = step.otherwise.then
-    if then == step.id:
+def _otherwise(every: _Every, place: int, instead: Otherwise) -> None:
+    then = instead.then
+    if then in (flow.AGAIN, flow.GO_ON):
+        return
+    if then == every.drafts[place].step.id:
         every.fault(place, "then", "then", f"'{then}' is this step itself", "then: again")
     elif every.places.get(then, -1) > place:
         wrong = f"step '{then}' comes later, and the steps between would be left out unseen"
-        instead = "then: go-on, and only-if in the steps that depend on this answer"
-        every.fault(place, "then", "then", wrong, instead)
+        remedy = "then: go-on, and only-if in the steps that depend on this answer"
+        every.fault(place, "then", "then", wrong, remedy)
     else:
         every.earlier(place, "then", "then", then)
 
 
-def _only_if(every: _Every, place: int, only_if: tuple[str, str]) -> None:
-    name, answer = only_if
+def _way_out(every: _Every, place: int, then: str) -> None:
+    if not then or then in (flow.GO_ON, flow.END, flow.STOP):
+        return
+    found = every.places.get(then)
+    remedy = "then: go-on, end, stop, or the id of a later step"
+    if found is None:
+        wrong = f"there is no step '{then}', and no way out of that name"
+        every.fault(place, "at-most", "then", wrong, nearest(then, every.places) or remedy)
+    elif found <= place:
+        wrong = f"step '{then}' does not come later, so it is no way out"
+        every.fault(place, "at-most", "then", wrong, remedy)
+
+
+def _only_if(every: _Every, place: int, only_if: tuple[str, ...]) -> None:
+    name, *answers = only_if
     if isinstance(every.drafts[place].step, Judge):
         wrong = "a judge step is never left out"
         every.fault(place, "only-if", "only-if", wrong, "the judge step without it")
@@ -109,21 +148,15 @@ def _only_if(every: _Every, place: int, only_if: tuple[str, str]) -> None:
     found = every.earlier(place, "only-if", "step", name)
     if found is None:
         return
-    possible = _answers(every.drafts[found].step)
+    possible = flow.may_come_of(every.drafts[found].step)
     if not possible:
         wrong = f"step '{name}' is not a question with answer: yes-no or answer: choice"
-        every.fault(place, "only-if", "step", wrong, "the id of such a question")
-    elif answer and answer not in possible:
-        wrong = f"'{answer}' is never the answer at step '{name}'"
-        every.fault(place, "only-if answer", "answer", wrong, f"one of {', '.join(possible)}")
-
-
-def _answers(step: Step) -> tuple[str, ...]:
-    if isinstance(step, AskYesNo):
-        return ("yes", "no")
-    if isinstance(step, AskChoice):
-        return tuple(choice.id for choice in step.choices)
-    return ()
+        remedy = "the id of such a question, of a value with hoped, or of a judge or look step"
+        every.fault(place, "only-if", "step", wrong, remedy)
+    for answer in answers if possible else ():
+        if answer not in possible:
+            wrong = f"'{answer}' is never the answer at step '{name}'"
+            every.fault(place, "only-if answer", "answer", wrong, f"one of {', '.join(possible)}")
 
 
 def _judge(every: _Every, place: int, step: Judge) -> None:

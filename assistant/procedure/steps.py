@@ -8,41 +8,29 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from fractions import Fraction
-from typing import TypedDict
 
 from assistant.procedure import turns
-from assistant.procedure.conditions import Conditions
 from assistant.procedure.faults import Faults
 from assistant.procedure.fields import Fields, kind_of, nearest
 from assistant.procedure.looks import look
+from assistant.procedure.making import Around, Common, Making
 from assistant.procedure.model import (
     DANGERS,
-    AskChoice,
-    AskValue,
-    AskYesNo,
-    Choice,
     Judge,
     Look,
-    Otherwise,
-    Remind,
     Step,
     Tell,
     Wait,
     Warn,
 )
-from assistant.procedure.spoken import unhearable
-from assistant.procedure.values import asked, end
+from assistant.procedure.questions import ANSWERS
 from assistant.procedure.waits import clock_time, moments
-from assistant.procedure.yaml_lines import Items, Mapping, Scalar, Value
-from assistant.weld.limits import WidthLimits
+from assistant.procedure.yaml_lines import Mapping, Value
 
 ACTS = ("tell", "warn", "ask", "wait", "judge", "look")
 RESERVED_IDS = ("again", "go-on", "end", "stop")
 LONGEST_WAIT = "12 h"
-LONGEST_PATIENCE = "10 s"
 LONGEST_QUIET = "10 min"
-DEFAULT_PATIENCE_S = Fraction(6, 5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,39 +39,6 @@ class Draft:
 
     step: Step
     lines: dict[str, int] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
-class Around:
-    """What a step must know of the file around it."""
-
-    limits: WidthLimits
-    reserved: frozenset[str]
-    """Phrases that no choice may use."""
-    conditions: Conditions = field(default_factory=Conditions)
-    """What the job says of weather and supply."""
-
-
-class _Common(TypedDict):
-    id: str
-    line: int
-    why: str
-    only_if: tuple[str, ...] | None
-    once: bool
-    remind: Remind | None
-    file: str
-    quiet_s: int | None
-    danger: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Making:
-    """A step while it is built."""
-
-    fields: Fields
-    common: _Common
-    lines: dict[str, int]
-    around: Around
 
 
 def draft(value: Value, around: Around, faults: Faults) -> Draft | None:
@@ -99,8 +54,10 @@ def draft(value: Value, around: Around, faults: Faults) -> Draft | None:
         return None
     common, lines = _common(fields)
     fields.what = f"{'an' if acts[0] == 'ask' else 'a'} {acts[0]} step"
-    built = _BUILDERS[acts[0]](_Making(fields, common, lines, around))
+    built = _BUILDERS[acts[0]](Making(fields, common, lines, around))
     fields.close()
+    if built:
+        turns.fit(built, fields)
     return Draft(built, lines) if built else None
 
 
@@ -118,13 +75,13 @@ def _report_acts(fields: Fields, acts: list[str]) -> None:
     fields.faults.add(fields.mapping.line, "", "this step does not say what it does", one_of)
 
 
-def _common(fields: Fields) -> tuple[_Common, dict[str, int]]:
+def _common(fields: Fields) -> tuple[Common, dict[str, int]]:
     name = fields.name("id")
     if name in RESERVED_IDS:
         fields.fault("id", f"'{name}' already means something under 'then'", "another name")
     lines = {"id": fields.line("id")}
     return (
-        _Common(
+        Common(
             id=name,
             line=fields.mapping.line,
             why=fields.spoken("why", required=False),
@@ -139,7 +96,7 @@ def _common(fields: Fields) -> tuple[_Common, dict[str, int]]:
     )
 
 
-def _tell(making: _Making) -> Step:
+def _tell(making: Making) -> Step:
     fields = making.fields
     until = fields.one_of("until", ("done",), required=False)
     busy = bool(fields.one_of("hands", ("busy",), required=False))
@@ -149,11 +106,11 @@ def _tell(making: _Making) -> Step:
     return Tell(say=say, until_done=bool(until), hands_busy=busy, **making.common)
 
 
-def _warn(making: _Making) -> Step:
+def _warn(making: Making) -> Step:
     return Warn(say=making.fields.spoken("warn"), **making.common)
 
 
-def _wait(making: _Making) -> Step:
+def _wait(making: Making) -> Step:
     fields = making.fields
     until, seconds = clock_time(fields), 0
     if not until:
@@ -170,97 +127,20 @@ def _wait(making: _Making) -> Step:
     )
 
 
-def _ask(making: _Making) -> Step | None:
+def _ask(making: Making) -> Step | None:
     fields = making.fields
     question = fields.spoken("ask")
     making.common["quiet_s"] = fields.whole_seconds("quiet", LONGEST_QUIET, required=False)
-    answer = fields.one_of("answer", tuple(_ANSWERS))
+    answer = fields.one_of("answer", tuple(ANSWERS))
     if not answer:
         # Which keys belong here is not known, so none is called unknown.
         fields.asked.extend(fields.mapping.entries)
         return None
     fields.what = f"a question with answer: {answer}"
-    return _ANSWERS[answer](making, question)
+    return ANSWERS[answer](making, question)
 
 
-def _yes_no(making: _Making, question: str) -> Step:
-    fields = making.fields
-    hoped = fields.one_of("hoped", ("yes", "no"))
-    otherwise = turns.otherwise(fields, making.lines, required=True) or Otherwise("", "again")
-    return AskYesNo(say=question, hoped=hoped == "yes", otherwise=otherwise, **making.common)
-
-
-def _choice(making: _Making, question: str) -> Step:
-    fields = making.fields
-    making.lines["choices"] = fields.line("choices")
-    inner = fields.inner("choices")
-    if not inner:
-        return AskChoice(say=question, **making.common)
-    owners: dict[str, str] = {}
-    choices = []
-    for key in inner.mapping.entries:
-        phrases = _phrases(inner, key, making.around.reserved)
-        for phrase in phrases:
-            if phrase in owners:
-                both = f"'{phrase}' means both '{owners[phrase]}' and '{key}'"
-                wrong = both if owners[phrase] != key else f"'{phrase}' stands here twice"
-                inner.fault(key, wrong, "it once")
-            owners[phrase] = key
-        choices.append(Choice(key, phrases))
-    if len(choices) < 2:
-        fields.fault("choices", "a choice needs at least two answers", "two or more answers")
-    return AskChoice(
-        say=question,
-        choices=tuple(choices),
-        hoped=turns.hoped_answers(fields, tuple(choice.id for choice in choices)),
-        otherwise=turns.otherwise(fields, making.lines, required=False),
-        **making.common,
-    )
-
-
-def _phrases(inner: Fields, key: str, reserved: frozenset[str]) -> tuple[str, ...]:
-    value = inner.value(key)
-    example = f"{key}: [one way to say it, another way]"
-    if not isinstance(value, Items) or not value.items:
-        inner.fault(key, "the phrases that mean this answer are not a list", example)
-        return ()
-    phrases = []
-    for item in value.items:
-        if not isinstance(item, Scalar) or not isinstance(item.data, str):
-            inner.faults.add(item.line, key, f"{kind_of(item)} is not a phrase", example)
-        elif not item.misread:
-            problem = unhearable(item.data, reserved)
-            if problem:
-                inner.faults.add(item.line, key, *problem)
-            phrases.append(item.data)
-    return tuple(phrases)
-
-
-def _value(making: _Making, question: str) -> Step:
-    fields = making.fields
-    what = asked(fields)
-    making.lines["plausible"] = fields.line("plausible")
-    patience = fields.seconds("patience", LONGEST_PATIENCE, required=False)
-    patience_ms = 1000 * (patience or DEFAULT_PATIENCE_S)
-    if patience_ms.denominator != 1:
-        fields.fault("patience", "the time is finer than a thousandth of a second")
-    hoped_from, hoped_to = turns.hoped_window(fields, what.unit, end)
-    return AskValue(
-        say=question,
-        hoped_from=hoped_from,
-        hoped_to=hoped_to,
-        otherwise=turns.otherwise(fields, making.lines, required=False),
-        unit=what.unit,
-        quantity=what.quantity,
-        plausible_from=what.window[0],
-        plausible_to=what.window[1],
-        patience_ms=int(patience_ms),
-        called=what.called,
-        **making.common,
-    )
-
-
-def _judge(making: _Making) -> Step:
+def _judge(making: Making) -> Step:
     fields = making.fields
     parts = {"width": "", "mode": "", "solid": "", "heat": "", "pull": ""}
     inner = fields.inner("judge")
@@ -287,7 +167,7 @@ def _judge(making: _Making) -> Step:
     )
 
 
-def _look(making: _Making) -> Step:
+def _look(making: Making) -> Step:
     say = making.fields.spoken("say", required=False)
     of, limits, gun = look(making.fields, making.around.conditions)
     return Look(
@@ -295,16 +175,11 @@ def _look(making: _Making) -> Step:
     )
 
 
-_BUILDERS: dict[str, Callable[[_Making], Step | None]] = {
+_BUILDERS: dict[str, Callable[[Making], Step | None]] = {
     "tell": _tell,
     "warn": _warn,
     "ask": _ask,
     "wait": _wait,
     "judge": _judge,
     "look": _look,
-}
-_ANSWERS: dict[str, Callable[[_Making, str], Step]] = {
-    "yes-no": _yes_no,
-    "choice": _choice,
-    "value": _value,
 }

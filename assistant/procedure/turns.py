@@ -9,7 +9,18 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from assistant.procedure.fields import Fields, kind_of
-from assistant.procedure.model import Cap, Otherwise, Remind
+from assistant.procedure.model import (
+    AskChoice,
+    AskValue,
+    AskYesNo,
+    Cap,
+    Otherwise,
+    Remind,
+    Step,
+    Tell,
+    Wait,
+    Warn,
+)
 from assistant.procedure.yaml_lines import Items, Scalar
 
 MOST_TIMES = 20
@@ -67,6 +78,21 @@ def remind(fields: Fields) -> Remind | None:
     if every_s is not None and every_s < LEAST_REMIND_S:
         inner.fault("every", "so often it only disturbs", "every: 1 min or more")
     return Remind(every_s, say) if every_s else None
+
+
+def fit(step: Step, fields: Fields) -> None:
+    """Report what a step of this kind has no use for."""
+    if step.once and not isinstance(step, (Tell, Warn, AskYesNo, AskChoice, AskValue)):
+        wrong = "what a wait, a judge or a look step finds may be other each time"
+        fields.fault("once", wrong, "the step without it")
+    waits = isinstance(step, Warn) or (isinstance(step, Tell) and step.until_done)
+    by_the_clock = isinstance(step, Wait) and bool(step.until)
+    if step.remind and not (waits or by_the_clock):
+        wrong = "this step does not wait for a hand or a clock time"
+        fields.fault("remind", wrong, "until: done as well, or a wait with meanwhile")
+    if by_the_clock and fields.has("meanwhile"):
+        wrong = "how long this wait takes is not known"
+        fields.fault("meanwhile", wrong, "remind: {every: 10 min, say: what to say}")
 
 
 def otherwise(fields: Fields, lines: Lines, *, required: bool) -> Otherwise | None:

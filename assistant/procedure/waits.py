@@ -37,6 +37,9 @@ def moments(fields: Fields, seconds: int) -> tuple[Moment, ...]:
         fields.asked.append("meanwhile")
         return ()
     said: dict[int, list[str]] = {}
+    if not seconds:
+        fields.items("meanwhile")  # the length has a fault, or is not known
+        return ()
     for item in fields.items("meanwhile"):
         if not isinstance(item, Mapping):
             fields.faults.add(item.line, "meanwhile", f"{kind_of(item)} is no moment", _EXAMPLE)

@@ -63,6 +63,8 @@ class Scalar:
     data: str | int | bool | None
     misread: bool = False
     """It was refused already; ``data`` is its bare text, and no more need be said about it."""
+    source: str = ""
+    """Where its value comes from, if from a job file: ``"job.yaml, line 9"``."""
 
 
 @dataclass(frozen=True, slots=True)
