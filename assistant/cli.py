@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from assistant import __version__
 from assistant.commands import (
     conditions,
+    drilling,
     exporting,
     gathering,
     hearing,

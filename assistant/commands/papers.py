@@ -15,7 +15,10 @@ from assistant.commands.options import (
     now,
     open_recogniser,
 )
+from assistant.commands.whole_job import review_job, verify_job
 from assistant.errors import UsageProblem
+from assistant.gather import signatures
+from assistant.gather.job import is_job
 from assistant.procedure.loader import load_procedure, load_procedures
 from assistant.procedure.testing_rules import load_rules
 from assistant.record.head import can_be
@@ -80,9 +83,11 @@ def run_review(options: argparse.Namespace) -> int:
     from assistant.review.page import write_page  # noqa: PLC0415 - no other command needs pages
     from assistant.review.text import shift_text  # noqa: PLC0415
 
+    rules = load_rules(options.rules or places.rules_file())
+    if options.record and is_job(options.record):
+        return review_job(options.record, options.page, rules)
     folder = _folder(options)
     page = options.page or folder / "review.html"
-    rules = load_rules(options.rules or places.rules_file())
     print(shift_text(folder, rules))
     write_page(folder, page, now(), rules)
     print(f"Page: {page}")
@@ -92,12 +97,16 @@ def run_review(options: argparse.Namespace) -> int:
 def run_verify(options: argparse.Namespace) -> int:
     """Check the chain and the clips."""
     known = _known_head(options.head or [])
-    found = verify(_folder(options), known)
-    for told in (*found.notes, *found.problems):
+    if options.record and is_job(options.record):
+        return verify_job(options.record, known)
+    folder = _folder(options)
+    found = verify(folder, known)
+    false, signed = signatures.check(folder)
+    for told in (*found.notes, *signed, *found.problems, *false):
         print(told)
     if found.first_broken is not None:
         print(f"The chain is first broken at line {found.first_broken}.")
-    if found.problems:
+    if found.problems or false:
         print(f"{found.lines} lines read; this record is not whole.")
         return 7
     print(f"{found.lines} lines, unbroken. The last one ends in {found.head}.")

@@ -13,12 +13,12 @@ from typing import TYPE_CHECKING
 from assistant import places
 from assistant.commands.options import add_rules, now, print_json
 from assistant.errors import UsageProblem
+from assistant.gather.job import records_of
 from assistant.procedure.loader import load_job
 from assistant.procedure.testing_rules import load_rules
 from assistant.proof.now import due_now
 from assistant.proof.reading import Found, found
 from assistant.proof.rows import Row, rows_of
-from assistant.record.journal import FILE_NAME
 from assistant.record.verify import read_and_verify
 from assistant.review.cover import hand_told, place_told, reason_told, span_told
 from assistant.weld.due import Due
@@ -26,7 +26,7 @@ from assistant.weld.job_rules import JobRules
 from assistant.weld.seams import Cover, resolve
 from assistant.weld.states import Stretch
 from assistant.weld.suspects import Accused, Place, accused
-from assistant.weld.work import Hand, merged
+from assistant.weld.work import Hand, Work, merged
 
 if TYPE_CHECKING:
     from assistant.commands.options import Commands
@@ -58,9 +58,7 @@ def _common(command: argparse.ArgumentParser) -> None:
 def _rows(options: argparse.Namespace) -> list[tuple[Row, ...]]:
     """Return the lines of every record that was named; one that is not whole is told."""
     records = []
-    for folder in options.record or [places.latest_shift()]:
-        if not (folder / FILE_NAME).is_file():
-            raise UsageProblem(f"There is no record in {folder}. Name its folder with --record.")
+    for folder in records_of(options.record or [places.latest_shift()]):
         chain, verified = read_and_verify(folder)
         for problem in verified.problems:
             print(f"lapcall: {folder}: {problem} What follows may be wrong.", file=sys.stderr)
@@ -127,7 +125,7 @@ def run_seams(options: argparse.Namespace) -> int:
     """Print the state of every seam, and what failed tests put in question."""
     rules = load_rules(options.rules or places.rules_file())
     known = [found(rows) for rows in _rows(options)]
-    cover = resolve(merged(*(each.work for each in known)), rules.cover)
+    cover = resolve(together(known), rules.cover)
     lists = accused(cover, rules.cuts)
     if options.json:
         for stretch in cover.stretches:
@@ -137,6 +135,21 @@ def run_seams(options: argparse.Namespace) -> int:
         return 0
     _print_table(cover, lists, rules)
     return 0
+
+
+def together(known: Iterable[Found]) -> Work:
+    """Return what several records tell of as one.
+
+    Raises:
+        UsageProblem: branches of one record tell one thing differently.
+    """
+    try:
+        return merged(*(each.work for each in known))
+    except ValueError as problem:
+        raise UsageProblem(
+            "Two branches of one record tell the same work differently. Name the folder of the "
+            "right one with --record, not both."
+        ) from problem
 
 
 def _print_table(cover: Cover, lists: Sequence[Accused], rules: JobRules) -> None:

@@ -12,11 +12,12 @@ import base64
 import hashlib
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from assistant.record.chain import Chain
+from assistant.record.chain import Walk
+from assistant.record.journal import FILE_NAME
 
 PREFIX = "record.signed-"
 _FORMAT = "lapcall signature 1"
@@ -116,35 +117,46 @@ def beside(folder: Path) -> Iterator[tuple[str, Signature | None]]:
             yield path.name, None
 
 
-def check(found: Chain, folder: Path) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def check(folder: Path) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Hold the signatures beside a record against its lines.
 
     Returns:
         Sentences about what does not hold, and about what does.
     """
-    problems: list[str] = []
+    found = list(beside(folder))
+    problems = [f"{name} is no signature." for name, signature in found if signature is None]
     notes: list[str] = []
-    heads = dict(enumerate(_digests(found), start=1))
-    for name, signature in beside(folder):
-        if signature is None:
-            problems.append(f"{name} is no signature.")
-            continue
+    signed = [(name, signature) for name, signature in found if signature is not None]
+    if not signed:
+        return tuple(problems), ()
+    count, heads = _lines(folder, {signature.lines for _, signature in signed})
+    for name, signature in signed:
         true = is_true(signature)
         if true is None:
-            return tuple(problems), (*notes, NO_LIBRARY)
-        problem, note = _told(name, signature, heads, true=true)
+            return tuple(problems), (NO_LIBRARY,)
+        problem, note = _told(name, signature, count, heads, true=true)
         problems += [problem] if problem else []
         notes += [note] if note else []
     return tuple(problems), tuple(notes)
 
 
-def _digests(found: Chain) -> Iterator[str]:
-    for line in found.lines:
-        yield line.entry.digest if line.entry and not line.problem else ""
+def _lines(folder: Path, wanted: Collection[int]) -> tuple[int, dict[int, str]]:
+    """Return how many lines a record has, and the fingerprints of those that are wanted."""
+    heads: dict[int, str] = {}
+    count, whole = 0, True
+    try:
+        with (folder / FILE_NAME).open("rb") as stream:
+            for line in Walk(stream):
+                count, whole = line.number, whole and not line.problem
+                if count in wanted:
+                    heads[count] = line.digest if whole else ""
+    except OSError:
+        return count, heads
+    return count, heads
 
 
 def _told(
-    name: str, signature: Signature, heads: Mapping[int, str], *, true: bool
+    name: str, signature: Signature, count: int, heads: Mapping[int, str], *, true: bool
 ) -> tuple[str, str]:
     who = f"the key {fingerprint(bytes.fromhex(signature.key))}"
     if not true:
@@ -152,12 +164,12 @@ def _told(
     if signature.lines not in heads:
         return (
             f"{who[0].upper()}{who[1:]} signed {signature.lines} lines and the record has only "
-            f"{len(heads)}: lines were cut from its end.",
+            f"{count}: lines were cut from its end.",
             "",
         )
     if heads[signature.lines] != signature.head:
         return f"The record is not what {who} signed: line {signature.lines} is another.", ""
-    rest = len(heads) - signature.lines
+    rest = count - signature.lines
     behind = f" The {rest} lines behind them are not signed." if rest else ""
     return "", f"The first {signature.lines} lines are signed by {who}.{behind}"
 

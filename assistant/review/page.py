@@ -37,6 +37,11 @@ def write_page(folder: Path, out: Path, now: datetime, rules: JobRules | None = 
         UsageProblem: ``out`` cannot be written.
     """
     text = as_page(read(folder, rules), now, _clip_reader(folder / CLIPS_NAME))
+    write_text(out, text)
+
+
+def write_text(out: Path, text: str) -> None:
+    """Write a page so that its name stands for all of it; raises ``UsageProblem``."""
     part = out.with_name(out.name + ".part")
     try:
         part.write_text(text, encoding="utf-8")
@@ -53,7 +58,7 @@ def as_page(found: Read, now: datetime, clip: Callable[[str], str | None]) -> st
     """Return the page as HTML; ``clip`` gives the data URI of a clip, or None if it is missing."""
     review = found.review
     days = {strip.when.date() for strip in review.strips}
-    return _environment().get_template("page.html").render(
+    return environment().get_template("page.html").render(
         review=review,
         verified=found.verified,
         now=now,
@@ -75,18 +80,19 @@ def as_page(found: Read, now: datetime, clip: Callable[[str], str | None]) -> st
 
 
 @cache
-def _environment() -> Environment:
-    environment = Environment(
+def environment() -> Environment:
+    """Return what fills in the pages."""
+    made = Environment(
         loader=FileSystemLoader(Path(__file__).parent),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.globals.update(
+    made.globals.update(
         look=_look, label=telling.label, heading=telling.heading, rows=telling.rows, bar=_bar
     )
-    return environment
+    return made
 
 
 def _look(strip: Strip) -> str:
