@@ -15,7 +15,7 @@ import json
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta, timezone
+from datetime import MAXYEAR, MINYEAR, datetime, timedelta, timezone
 from functools import lru_cache
 
 from assistant.record.older import FIRST, FORMAT, upgraded
@@ -125,13 +125,14 @@ def parsed(line: bytes) -> Entry:
         BadLine: it is no line of a record.
     """
     try:
-        whole = json.loads(line)
-        at, zone = _moment(whole["at"]), whole["zone"]
-        at.astimezone(_zone(zone))  # so that ``local`` cannot fail later
-        seq, kind, prev, up_ms = whole["seq"], whole["kind"], whole["prev"], whole.get("up_ms")
-        version = whole.get("v", FIRST)
-        fields = {name: value for name, value in whole.items() if name not in OWN_KEYS}
-    except (ValueError, KeyError, TypeError, OverflowError, RecursionError) as problem:
+        fields = json.loads(line)
+        own = fields.pop  # what is left is what the line holds beside our keys
+        at, zone = _moment(own("at")), own("zone")
+        _zone(zone)  # so that ``local`` cannot fail later
+        seq, kind, prev, up_ms = own("seq"), own("kind"), own("prev"), own("up_ms", None)
+        version = own("v", FIRST)
+        own("sum", None)
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as problem:
         raise BadLine("is not a line of a record") from problem
     if not (type(seq) is int and isinstance(kind, str) and isinstance(prev, str)):
         raise BadLine("is not a line of a record")
@@ -159,7 +160,10 @@ def _offset(moment: datetime) -> str:
 def _moment(text: str) -> datetime:
     if not _AT.fullmatch(text):
         raise ValueError(f"{text} is no time")
-    return datetime.fromisoformat(text[:-1]).replace(tzinfo=timezone.utc)
+    moment = datetime.fromisoformat(text[:-1] + "+00:00")
+    if not MINYEAR < moment.year < MAXYEAR:
+        raise ValueError(f"{text} has no local time everywhere")
+    return moment
 
 
 @lru_cache(maxsize=128)

@@ -5,7 +5,6 @@ What a writer was told is kept here and compared with what is found afterwards.
 
 from __future__ import annotations
 
-import contextlib
 import errno
 import itertools
 import random
@@ -36,6 +35,8 @@ class Told:
     clips: set[str] = field(default_factory=set)
     twice: int = 0
     """How often a number was told of a second line."""
+    cuts: int = 0
+    """How often the power went while somebody wrote."""
 
     def line(self, entry: Entry) -> None:
         """Note a line that was acknowledged."""
@@ -57,8 +58,12 @@ def a_crash(seed: int) -> Told:
         disk.cut_at = rng.randint(1, 100)
         if rng.random() < 0.25:
             disk.fail_at = {rng.randint(1, 100): rng.choice([errno.ENOSPC, errno.EIO])}
-        with contextlib.suppress(PowerCut, RecordProblem):
+        try:
             _write(disk, clock, rng, told)
+        except PowerCut:
+            told.cuts += 1
+        except RecordProblem:
+            pass
         disk.power_back()
         check(disk, clock, told)
     return told
