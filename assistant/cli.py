@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 from assistant import __version__
 from assistant.commands import (
+    checking,
     conditions,
     drilling,
     exporting,
@@ -35,7 +36,7 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=f"lapcall {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for group in (
-        *(working, hearing, judging, conditions, papers, proving),
+        *(working, drilling, hearing, judging, conditions, papers, checking, proving),
         *(gathering, exporting, tidying),
     ):
         group.add_to(commands)

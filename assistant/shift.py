@@ -11,6 +11,7 @@ import queue
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from typing import TypeVar
 
 from assistant.dialogue import events, loop
 from assistant.dialogue.prompts import sentences
@@ -20,6 +21,7 @@ from assistant.ear.ports import Ear, EarBack, EarEnded, EarEvent, EarLost, Heard
 from assistant.errors import RecordProblem
 from assistant.mouth.ports import Mouth, Tone
 from assistant.procedure.model import Procedure
+from assistant.record import kinds
 from assistant.record.journal import Record
 from assistant.shift_clocks import Clocks
 from assistant.shift_manner import (
@@ -35,6 +37,9 @@ from assistant.words.grammars import stop_only
 from assistant.words.understand import tidy
 
 __all__ = ["Manner", "Shift"]
+
+S = TypeVar("S")
+Actions = tuple[events.Action, ...]
 
 
 class StopPressed:
@@ -84,7 +89,8 @@ class Shift:
         self._run = None
         self._mouth.prepare(list(sentences(procedure)))
         today = self._today()
-        return self._converse(loop.begin(procedure, settings, self._next_seq(), about, today))
+        first = loop.begin(procedure, settings, self._next_seq(), about, today)
+        return self.hold(first, loop.step)
 
     def resume(
         self, procedure: Procedure, settings: Settings, run: int, so_far: Sequence[loop.Line]
@@ -93,7 +99,8 @@ class Shift:
         self._run = run
         self._mouth.prepare(list(sentences(procedure)))
         today = self._today()
-        return self._converse(loop.resume(procedure, settings, self._next_seq(), so_far, today))
+        first = loop.resume(procedure, settings, self._next_seq(), so_far, today)
+        return self.hold(first, loop.step)
 
     def know(self, *checklists: Procedure) -> None:
         """Have these at hand, for changing a test that was judged by one of them."""
@@ -108,14 +115,15 @@ class Shift:
     def _next_seq(self) -> int:
         return len(self._record.entries)
 
-    def _converse(self, result: loop.Result) -> bool:
-        state, actions = result
+    def hold(self, first: tuple[S, Actions], step: Callable[..., tuple[S, Actions]]) -> bool:
+        """Hold a conversation of any kind: ``step`` takes its state, an event and the time."""
+        state, actions = first
         while True:
             for action in actions:
                 if isinstance(action, events.Finish):
                     return action.ended
                 self._perform(action)
-            state, actions = loop.step(state, self._next_event(), self._record.now())
+            state, actions = step(state, self._next_event(), self._record.now())
 
     # ---- out
 
@@ -136,13 +144,14 @@ class Shift:
 
     def _write(self, action: events.Log) -> None:
         fields = dict(action.fields)
-        if self._run is not None:
+        practice = action.kind in kinds.DRILL  # it belongs to no run of the work
+        if self._run is not None and not practice:
             fields["run"] = self._run
         with self._telling_of_a_record_that_fails():
             entry = self._record.append(action.kind, fields)
         if entry.seq != action.seq:
             raise RecordProblem(f"line {entry.seq} of the record should be line {action.seq}")
-        if self._run is None:
+        if self._run is None and not practice:
             self._run = entry.seq
 
     @contextmanager

@@ -65,7 +65,14 @@ def add_to(commands: Commands) -> None:
     work.set_defaults(run=run_work)
     rehearse = commands.add_parser("rehearse", help="the same, from typed lines or WAV files")
     _common(rehearse)
-    source = rehearse.add_mutually_exclusive_group()
+    add_sources(rehearse)
+    add_model(rehearse)
+    rehearse.set_defaults(run=run_rehearse)
+
+
+def add_sources(command: argparse.ArgumentParser) -> None:
+    """Add where a rehearsal takes its words from, and how it answers."""
+    source = command.add_mutually_exclusive_group()
     source.add_argument(
         "--from",
         dest="script",
@@ -74,11 +81,9 @@ def add_to(commands: Commands) -> None:
         help="lines to take instead of the keyboard: what is said, or names of WAV files",
     )
     source.add_argument("--wav", nargs="+", type=Path, metavar="FILE", help="WAV files, in order")
-    how = rehearse.add_mutually_exclusive_group()
+    how = command.add_mutually_exclusive_group()
     how.add_argument("--silent", action="store_true", help="print nothing but problems")
     how.add_argument("--aloud", action="store_true", help="speak through the loudspeaker as well")
-    add_model(rehearse)
-    rehearse.set_defaults(run=run_rehearse)
 
 
 def _common(command: argparse.ArgumentParser) -> None:
@@ -167,12 +172,13 @@ def run_rehearse(options: argparse.Namespace) -> int:
         options,
         procedures,
         ear,
-        _rehearsal_mouth(options),
+        rehearsal_mouth(options),
         Manner(pretend_time=True, echo_tail_s=0),
     )
 
 
-def _rehearsal_mouth(options: argparse.Namespace) -> Mouth:
+def rehearsal_mouth(options: argparse.Namespace) -> Mouth:
+    """Return a mouth that prints, and speaks where that was asked for."""
     if options.aloud:
         from assistant.mouth.spoken import SpokenMouth  # noqa: PLC0415 - sound only where wanted
 
@@ -181,7 +187,7 @@ def _rehearsal_mouth(options: argparse.Namespace) -> Mouth:
 
 
 def _rehearsal_ear(options: argparse.Namespace, procedures: list[Procedure]) -> Ear:
-    lines = _script(options)
+    lines = script(options)
     if isinstance(lines, list) and lines and all(line.lower().endswith(".wav") for line in lines):
         from assistant.ear.wav_ear import WavEar  # noqa: PLC0415 - the recogniser loads late
 
@@ -192,7 +198,8 @@ def _rehearsal_ear(options: argparse.Namespace, procedures: list[Procedure]) -> 
     return TypedEar(lines)
 
 
-def _script(options: argparse.Namespace) -> list[str] | Iterable[str]:
+def script(options: argparse.Namespace) -> list[str] | Iterable[str]:
+    """Return what is said instead of listening, line by line; WAV files with their folder."""
     if options.wav:
         return [str(path) for path in options.wav]
     if options.script is None:
@@ -226,11 +233,11 @@ def _converse(
     again = None if options.once else load_procedure(places.procedure_file(NEXT_SEAM))
     record = _opened(options, ear, mouth)
     silent = getattr(options, "silent", False)
-    shift = Shift(ear, mouth, record, manner, _show_nothing if silent else _show_heard)
+    shift = Shift(ear, mouth, record, manner, show_nothing if silent else show_heard)
     try:
         for note in record.notes:
             print(f"lapcall: {note}", file=sys.stderr)
-        with _ended_by_signals(shift):
+        with ended_by_signals(shift):
             shift.start()
             whole = Day(shift, record, settings, about).work(procedures, again, fresh=options.fresh)
             said = record.entries[-1].fields.get("said")
@@ -251,16 +258,17 @@ def _opened(options: argparse.Namespace, ear: Ear, mouth: Mouth) -> Record:
         raise
 
 
-def _show_nothing(_: str) -> None:
-    pass
+def show_nothing(_: str) -> None:
+    """Show nothing of what was heard."""
 
 
-def _show_heard(text: str) -> None:
+def show_heard(text: str) -> None:
+    """Show what was heard."""
     print(f"    You: {text or '(no words)'}", flush=True)
 
 
 @contextmanager
-def _ended_by_signals(shift: Shift) -> Iterator[None]:
+def ended_by_signals(shift: Shift) -> Iterator[None]:
     """Let the interrupt key and a polite kill do what the word "stop" does."""
     before = {
         number: signal.signal(number, lambda *_: shift.stop())
