@@ -9,30 +9,25 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
-from typing import Any
 
 from assistant.dialogue import lines
 from assistant.dialogue.events import (
     Action,
     Event,
     Finish,
-    Listen,
-    Log,
     MicrophoneBack,
     MicrophoneLost,
     NothingMoreToHear,
     QuietPassed,
-    Say,
-    Sound,
     SpeechHeard,
 )
-from assistant.drill import hearing, telling
+from assistant.drill import telling
 from assistant.drill.model import NOT_KNOWN, Question, Told
 from assistant.drill.order import next_question, shuffled
 from assistant.drill.state import Manner, Phase, State
+from assistant.drill.turn import Turn, grammar_for
 from assistant.record import kinds
 from assistant.words.meaning import Chosen, Command
-from assistant.words.phrase import Grammar
 from assistant.words.readback import spoken
 from assistant.words.understand import Ask, Understood, understand
 
@@ -54,7 +49,7 @@ def begin(
     ``before`` are the answers of earlier drills, the oldest first. ``questions`` must not be empty.
     """
     state = State(tuple(questions), manner, next_seq, next_seq, tuple(before))
-    turn = _Turn(state)
+    turn = Turn(state)
     turn.log(kinds.DRILL_BEGAN, seed=manner.seed, count=manner.count, **about)
     turn.say(lines.DRILL_BEGINS)
     _ask_next(turn)
@@ -63,7 +58,7 @@ def begin(
 
 def step(state: State, event: Event, now: datetime | None = None) -> Result:  # noqa: ARG001 - as the loop of the work
     """Take one event; return the new state and what to do, in order."""
-    turn = _Turn(state)
+    turn = Turn(state)
     if state.phase is Phase.OVER:
         return state, ()
     if isinstance(event, SpeechHeard):
@@ -81,72 +76,7 @@ def step(state: State, event: Event, now: datetime | None = None) -> Result:  # 
     return turn.result
 
 
-class _Turn:
-    """A state on its way to the next one, and the actions so far."""
-
-    def __init__(self, state: State) -> None:
-        self.state = state
-        self.actions: list[Action] = []
-
-    @property
-    def result(self) -> Result:
-        return self.state, tuple(self.actions)
-
-    @property
-    def question(self) -> Question:
-        if self.state.question is None:
-            raise ValueError("nothing is asked")
-        return self.state.question
-
-    def change(self, **fields: Any) -> None:  # noqa: ANN401 - the fields of State
-        self.state = replace(self.state, **fields)
-
-    def say(self, *sentences: str) -> None:
-        self.actions += [Say(text) for text in sentences if text]
-
-    def sound(self, tone: str) -> None:
-        self.actions.append(Sound(tone))
-
-    def log(self, kind: str, **fields: object) -> None:
-        seq = self.state.next_seq
-        if kind != kinds.DRILL_BEGAN:
-            fields["drill"] = self.state.began
-        self.actions.append(Log(kind, fields, seq))
-        self.change(next_seq=seq + 1)
-
-    def ask(self, text: str, *before: str) -> None:
-        """Say sentences and then what "say again" repeats, and listen for the answer."""
-        self.say(*before)
-        self.change(last_said=text)
-        self.ask_once_more()
-
-    def ask_once_more(self) -> None:
-        listen = self._listening()
-        may_cut = self.state.phase is not Phase.HOLD
-        sure_from = self.state.manner.sure_from
-        self.actions.append(Say(self.state.last_said, listen if may_cut else None, sure_from))
-        self.sound("listening")
-        self.actions.append(listen)
-
-    def listen(self) -> None:
-        self.actions.append(self._listening())
-
-    def _listening(self) -> Listen:
-        held = self.state.phase is Phase.HOLD
-        quiet_s = None if held else self.state.manner.quiet_s
-        return Listen(grammar_for(self.state), hearing.PATIENCE_MS, quiet_s)
-
-
-def grammar_for(state: State) -> Grammar:
-    """Return what may be heard now."""
-    if state.phase is Phase.HOLD or state.question is None:
-        return hearing.on_hold()
-    if state.phase is Phase.SECOND_WAY:
-        return hearing.numbered(len(state.question.choices))
-    return hearing.answers(state.question.choices)
-
-
-def _ask_next(turn: _Turn, *before: str) -> None:
+def _ask_next(turn: Turn, *before: str) -> None:
     """Ask the question that is due, or end where enough were asked."""
     state = turn.state
     left = [one.id for one in state.questions if one.id not in state.not_heard]
@@ -159,7 +89,7 @@ def _ask_next(turn: _Turn, *before: str) -> None:
     _ask(turn, by_id[next_question(left, told, state.manner.seed)], *before)
 
 
-def _ask(turn: _Turn, question: Question, *before: str) -> None:
+def _ask(turn: Turn, question: Question, *before: str) -> None:
     state = turn.state
     by_id = {choice.id: choice for choice in question.choices}
     order = shuffled(tuple(by_id), state.manner.seed + len(state.before) + len(state.told))
@@ -171,7 +101,7 @@ def _ask(turn: _Turn, question: Question, *before: str) -> None:
 # ---- what was heard
 
 
-def _speech(turn: _Turn, heard: SpeechHeard) -> None:
+def _speech(turn: Turn, heard: SpeechHeard) -> None:
     understood = understand(heard.text, grammar_for(turn.state))
     if understood is Command.STOP:
         # Whatever the confidence: stop always works.
@@ -196,7 +126,7 @@ def _speech(turn: _Turn, heard: SpeechHeard) -> None:
         _answer(turn, understood, heard)
 
 
-def _answer(turn: _Turn, understood: Understood, heard: SpeechHeard) -> None:
+def _answer(turn: Turn, understood: Understood, heard: SpeechHeard) -> None:
     """Write an answer, tell whether it was right and why, and ask the next question."""
     if not isinstance(understood, Chosen):
         raise TypeError(f"a drill cannot be answered with {understood!r}")
@@ -221,7 +151,7 @@ def _answer(turn: _Turn, understood: Understood, heard: SpeechHeard) -> None:
     _ask_next(turn, telling.judged(question, chosen))
 
 
-def _miss(turn: _Turn, say: str) -> None:
+def _miss(turn: Turn, say: str) -> None:
     """Ask again, then for the number of the answer, then go on: what was not heard is not wrong."""
     tries = turn.state.tries + 1
     turn.change(tries=tries, reminded=False)
@@ -237,7 +167,7 @@ def _miss(turn: _Turn, say: str) -> None:
         turn.listen()
 
 
-def _log_not_heard(turn: _Turn) -> None:
+def _log_not_heard(turn: Turn) -> None:
     question = turn.question
     nothing = dict.fromkeys(("said", "answer", "right", "confidence"))
     turn.log(kinds.DRILL_ANSWERED, question=question.id, wanted=question.right, **nothing)
@@ -245,7 +175,7 @@ def _log_not_heard(turn: _Turn) -> None:
     _ask_next(turn, lines.DRILL_NOT_HEARD)
 
 
-def _quiet(turn: _Turn) -> None:
+def _quiet(turn: Turn) -> None:
     if turn.state.reminded:
         _hold(turn, lines.WILL_WAIT)
         return
@@ -257,7 +187,7 @@ def _quiet(turn: _Turn) -> None:
 # ---- commands
 
 
-def _obey(turn: _Turn, command: Command) -> None:
+def _obey(turn: Turn, command: Command) -> None:
     state = turn.state
     if command is Command.HOLD:
         _hold(turn, lines.HOLDING)
@@ -278,13 +208,13 @@ def _obey(turn: _Turn, command: Command) -> None:
         turn.listen()
 
 
-def _hold(turn: _Turn, say: str) -> None:
+def _hold(turn: Turn, say: str) -> None:
     turn.change(held_from=turn.state.phase, phase=Phase.HOLD)
     turn.say(say)
     turn.listen()
 
 
-def _scratch_that(turn: _Turn) -> None:
+def _scratch_that(turn: Turn) -> None:
     """Take the last answer back, as where it was misheard, and ask its question again."""
     told = turn.state.told
     if not told:
@@ -297,7 +227,7 @@ def _scratch_that(turn: _Turn) -> None:
     _ask(turn, asked, lines.TAKEN_BACK)
 
 
-def _end(turn: _Turn, said: str | None, said_first: str = "") -> None:
+def _end(turn: Turn, said: str | None, said_first: str = "") -> None:
     """Write the score and say it; after a word of trouble say no more than that it stopped."""
     state = turn.state
     again = [one.question for one in _wrong_last(state)]
