@@ -156,7 +156,7 @@ class _Check:
     def found(self, folder: Path) -> Verified:
         """Look at the clips and the known head, and return all of it."""
         changed = self._clips(folder)
-        heads = self._known_head()
+        heads = list(self._known_head())
         if self.more:
             self.problems.append(f"There are {self.more} more problems like these.")
         return Verified(
@@ -199,9 +199,10 @@ class _Check:
         if not self.known:
             return
         if self.known_at is None:
-            self.problem(
+            self.problems.insert(
+                0,
                 f"No line ends in {self.known}: lines were cut from the end, the record was "
-                "written anew, or the head belongs to another."
+                "written anew, or the head belongs to another.",
             )
         elif self.known_at == self.lines:
             yield f"The record ends in {self.known}, as was noted."

@@ -36,7 +36,7 @@ def naming(*clips: str) -> list[bytes]:
     return rows
 
 
-@settings(max_examples=300)
+@settings(max_examples=300, deadline=None)
 @given(st.binary(max_size=3000))
 def test_any_bytes_are_read(data: bytes) -> None:
     """Whatever the bytes are, each whole line is told and nothing is raised."""
