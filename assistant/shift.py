@@ -139,6 +139,9 @@ class Shift:
         elif isinstance(action, events.StartClock):
             now, at_once = time.monotonic(), self._manner.pretend_time
             self._clocks.start(now, action.seconds, action.moments, at_once=at_once)
+        elif isinstance(action, events.StartReminders):
+            if not self._manner.pretend_time:
+                self._clocks.remind(time.monotonic(), action.every_s)
         elif isinstance(action, events.StopClock):
             self._clocks.stop()
 

@@ -27,7 +27,7 @@ from assistant.ear.trust import ANSWER_TRUST, VALUE_TRUST, YES_TRUST
 from assistant.errors import UsageProblem
 from assistant.mouth.ports import Mouth
 from assistant.mouth.scripted import PrintedMouth
-from assistant.procedure.loader import load_job, load_procedure
+from assistant.procedure.loader import load_job, load_procedure, read_job
 from assistant.procedure.model import Procedure
 from assistant.procedure.testing_rules import load_rules
 from assistant.record.clips import load as load_packing
@@ -215,7 +215,8 @@ def script(options: argparse.Namespace) -> list[str] | Iterable[str]:
 
 
 def _procedures(options: argparse.Namespace) -> list[Procedure]:
-    return [load_procedure(places.procedure_file(name)) for name in options.procedures]
+    job = read_job(options.job) if options.job else None
+    return [load_procedure(places.procedure_file(name), job=job) for name in options.procedures]
 
 
 def _converse(
@@ -240,9 +241,10 @@ def _converse(
         with ended_by_signals(shift):
             shift.start()
             whole = Day(shift, record, settings, about).work(procedures, again, fresh=options.fresh)
-            said = record.entries[-1].fields.get("said")
+            last = record.entries[-1].fields
             close_shift(record, mouth)
-        return 0 if whole or said is not None else SCRIPT_TOO_SHORT
+        heard_out = last.get("said") is not None or "because" in last
+        return 0 if whole or heard_out else SCRIPT_TOO_SHORT
     finally:
         ear.close()
         mouth.close()

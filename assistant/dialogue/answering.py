@@ -16,7 +16,9 @@ from assistant.dialogue.state import (
 )
 from assistant.dialogue.steps import ask_again, go_on, value_fields
 from assistant.dialogue.turn import Turn
-from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Choice
+from assistant.dialogue.way_out import cap_now, take_way_out
+from assistant.procedure import flow
+from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Cap, Choice, Otherwise
 from assistant.record import kinds
 from assistant.words.meaning import Chosen, YesNo
 from assistant.words.readback import spoken, value_in_words
@@ -30,6 +32,7 @@ def answer_yes_no(turn: Turn, step: AskYesNo, answer: YesNo, heard: SpeechHeard)
     """Write a plain answer; one that was not hoped for leads to what to do about it."""
     turn.change(last_heard="yes" if answer.yes else "no")
     hoped = answer.yes is step.hoped
+    cap = cap_now(turn, step, "yes" if answer.yes else "no")
     turn.log(
         kinds.ANSWERED,
         step=step.id,
@@ -41,21 +44,27 @@ def answer_yes_no(turn: Turn, step: AskYesNo, answer: YesNo, heard: SpeechHeard)
         clip=heard.clip,
     )
     turn.sound("heard")
-    if hoped:
+    _go_on_or_back(turn, None if hoped else step.otherwise, cap)
+
+
+def _go_on_or_back(turn: Turn, instead: Otherwise | None, cap: Cap | None) -> None:
+    """Go on, or say what to do about an answer that was not hoped for."""
+    if cap:
+        if take_way_out(turn, cap):
+            go_on(turn)
+    elif instead is None or instead.then != "again":
+        turn.say(instead.say if instead else "")
         go_on(turn)
-        return
-    if step.otherwise.then != "again":
-        turn.say(step.otherwise.say)
-        go_on(turn)
-        return
-    turn.change(phase=Phase.MEND, tries=(), reminded=False)
-    turn.ask(step.otherwise.say, lines.READY_AGAIN)
-    turn.listen()
+    else:
+        turn.change(phase=Phase.MEND, tries=(), reminded=False)
+        turn.ask(instead.say, lines.READY_AGAIN)
+        turn.listen()
 
 
 def answer_choice(turn: Turn, step: AskChoice, answer: Chosen, heard: SpeechHeard) -> None:
     """Write a named answer and say it back, since it may decide a verdict."""
     choice = _choice(step, answer)
+    cap = cap_now(turn, step, choice.id)
     turn.log(
         kinds.ANSWERED,
         step=step.id,
@@ -69,7 +78,7 @@ def answer_choice(turn: Turn, step: AskChoice, answer: Chosen, heard: SpeechHear
     turn.sound("heard")
     turn.change(last_heard=choice.said[0])
     turn.say(spoken(choice.said[0]))
-    go_on(turn)
+    _go_on_or_back(turn, None if flow.hoped(step, choice.id) else step.otherwise, cap)
 
 
 def _choice(step: AskChoice, answer: Chosen) -> Choice:
@@ -109,6 +118,8 @@ def confirm_value(turn: Turn, step: AskValue, answer: YesNo, heard: SpeechHeard)
     if not answer.yes:
         miss(turn, heard, lines.SAY_AGAIN, tone="heard")
         return
+    came = flow.came_of(step, {"answer": str(pending.reading.measure.value)})
+    cap = cap_now(turn, step, came)
     turn.log(
         kinds.ANSWERED,
         step=step.id,
@@ -122,8 +133,8 @@ def confirm_value(turn: Turn, step: AskValue, answer: YesNo, heard: SpeechHeard)
         **value_fields(pending.reading.measure, step.called),
     )
     turn.sound("heard")
-    turn.change(plain_only=False)
-    go_on(turn)
+    turn.change(plain_only=False, pending=None)
+    _go_on_or_back(turn, None if flow.hoped(step, came) else step.otherwise, cap)
 
 
 def unclear(turn: Turn, ask: Ask, heard: SpeechHeard) -> None:

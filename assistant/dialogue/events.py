@@ -47,6 +47,11 @@ class MomentCame:
 
 
 @dataclass(frozen=True, slots=True)
+class ReminderDue:
+    """The time between two reminders has passed once more."""
+
+
+@dataclass(frozen=True, slots=True)
 class MicrophoneLost:
     """The ear went deaf."""
 
@@ -68,6 +73,7 @@ Event = (
     | QuietPassed
     | TimeUp
     | MomentCame
+    | ReminderDue
     | MicrophoneLost
     | MicrophoneBack
     | NothingMoreToHear
@@ -120,7 +126,14 @@ class StartClock:
 
 @dataclass(frozen=True, slots=True)
 class StopClock:
-    """Forget the clock."""
+    """Forget the clock, and the reminders."""
+
+
+@dataclass(frozen=True, slots=True)
+class StartReminders:
+    """Send ``ReminderDue`` again and again, until ``StopClock``."""
+
+    every_s: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,4 +154,4 @@ class Finish:
     """True when the procedure was walked to its end; False when it was stopped."""
 
 
-Action = Say | Sound | Listen | StartClock | StopClock | Log | Finish
+Action = Say | Sound | Listen | StartClock | StopClock | StartReminders | Log | Finish

@@ -18,6 +18,7 @@ from assistant.dialogue.events import (
     MomentCame,
     NothingMoreToHear,
     QuietPassed,
+    ReminderDue,
     SpeechHeard,
     TimeUp,
 )
@@ -104,6 +105,8 @@ def step(state: State, event: Event, now: datetime | None = None) -> Result:
         _time_up(turn)
     elif isinstance(event, MomentCame):
         _moment_came(turn, event.after_s)
+    elif isinstance(event, ReminderDue):
+        _remind(turn)
     elif isinstance(event, MicrophoneLost):
         turn.log(kinds.EAR_LOST, step=state.step_id, message=event.message)
         turn.sound("failed")
@@ -240,4 +243,13 @@ def _moment_came(turn: Turn, after_s: int) -> None:
     if state.phase is not Phase.WAIT or state.aside is not None or not isinstance(state.step, Wait):
         return
     turn.say(*(moment.say for moment in state.step.moments if moment.after_s == after_s))
+    turn.listen()
+
+
+def _remind(turn: Turn) -> None:
+    """Say what a step says while it waits; on hold, or beside something else, say nothing."""
+    state = turn.state
+    if state.phase not in (Phase.BUSY, Phase.WAIT) or state.aside is not None:
+        return
+    turn.say(state.step.remind.say if state.step.remind else "")
     turn.listen()

@@ -9,11 +9,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from assistant.procedure.model import AskYesNo, Judge, Look, Procedure, Tell
+from assistant.procedure import flow
+from assistant.procedure.model import Judge, Look, Procedure, Step, Tell
 from assistant.record.kinds import BESIDE
 from assistant.weld.verdict import PASSING
 
 Fields = Mapping[str, object]
+ONCE = "once"
+"""The act of a ``done`` line whose step was passed over, as it was done earlier in the shift."""
 _PASSING = {outcome.value for outcome in PASSING}
 
 
@@ -27,6 +30,8 @@ class Mark:
     answers: Mapping[str, Fields | None]
     by_itself: bool
     """It needed no word from anybody, so going back goes past it."""
+    came: Mapping[str, str] = field(default_factory=dict)
+    turned_back: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +42,10 @@ class Progress:
     answers: Mapping[str, Fields | None] = field(default_factory=dict)
     """Step id -> fields of its ``answered`` line; None when it was not heard."""
     trail: tuple[Mark, ...] = ()
+    came: Mapping[str, str] = field(default_factory=dict)
+    """Id of a judge or look step -> what came of it."""
+    turned_back: Mapping[str, int] = field(default_factory=dict)
+    """Id of a step with a cap -> how often in a row it has led back."""
 
 
 def begin(procedure: Procedure) -> Progress:
@@ -63,26 +72,73 @@ def after(
     place = procedure.index(str(fields["step"]))
     step = procedure.steps[place]
     unasked = isinstance(step, Look) or (isinstance(step, Tell) and not step.until_done)
-    by_itself = kind == "judged" or unasked
-    mark = Mark(seq, kind, place, progress.answers, by_itself)
-    answers = dict(progress.answers)
+    by_itself = kind == "judged" or unasked or fields.get("act") == ONCE
+    before = progress.came, progress.turned_back
+    mark = Mark(seq, kind, place, progress.answers, by_itself, *before)
+    noted = replace(progress, trail=(*progress.trail, mark))
+    return _settle(procedure, _moved(procedure, _noted(noted, step, kind, fields, seq), mark))
+
+
+def _noted(progress: Progress, step: Step, kind: str, fields: Fields, seq: int) -> Progress:
+    """Return ``progress`` with what the line tells of its step."""
+    answers, came = dict(progress.answers), dict(progress.came)
+    carried = fields.get("carried")
     if kind == "answered":
         answers[step.id] = {**fields, "seq": seq}
-    if kind == "not-heard":
+    elif kind == "not-heard":
         answers[step.id] = None
-    there = _next_place(procedure, place, kind, fields)
-    if there < place:
-        again = {other.id for other in procedure.steps[there:]}
-        answers = {name: what for name, what in answers.items() if name not in again}
-    moved = replace(progress, at=there, answers=answers, trail=(*progress.trail, mark))
-    return _settle(procedure, moved)
+    elif isinstance(carried, Mapping):
+        # A verdict rests on the line in which it was answered.
+        answers[step.id] = {**carried, "seq": fields["entry"]}
+    elif isinstance(step, (Judge, Look)):
+        found = flow.came_of(step, fields)
+        if found is not None:
+            came[step.id] = found
+    return replace(progress, answers=answers, came=came)
+
+
+def _moved(procedure: Procedure, progress: Progress, mark: Mark) -> Progress:
+    """Return ``progress`` at the place behind the line of ``mark``."""
+    place, step = mark.at, procedure.steps[mark.at]
+    came = came_of(procedure, progress, step.id) if mark.kind in ("answered", "judged") else None
+    count = progress.turned_back.get(step.id, 0)
+    if came is None:
+        return replace(progress, at=place + 1)
+    there = flow.next_place(procedure, place, came, count)
+    counts = dict(progress.turned_back)
+    instead = flow.otherwise(step)
+    if flow.cap_reached(step, came, count):
+        counts.pop(step.id, None)
+    elif flow.turns_back(step, came) and instead and instead.cap:
+        counts[step.id] = count + 1
+    if there > place:
+        return replace(progress, at=there, turned_back=counts)
+    return _gone_back(procedure, replace(progress, turned_back=counts), there, place)
+
+
+def _gone_back(procedure: Procedure, progress: Progress, there: int, place: int) -> Progress:
+    """Return ``progress`` at an earlier place: what was answered from there on counts no more.
+
+    The loops between begin anew; one further on does not, or two could keep each other alive.
+    """
+    again = {other.id for other in procedure.steps[there:]} if there < place else set()
+    between = {other.id for other in procedure.steps[there:place]}
+    return replace(
+        progress,
+        at=there,
+        answers={name: what for name, what in progress.answers.items() if name not in again},
+        came={name: what for name, what in progress.came.items() if name not in again},
+        turned_back={
+            name: count for name, count in progress.turned_back.items() if name not in between
+        },
+    )
 
 
 def _taken_back(progress: Progress, fields: Fields) -> Progress:
     *rest, mark = progress.trail
     if mark.seq != fields["entry"]:
         raise ValueError(f"line {fields['entry']} is not the last that moved the run")
-    return Progress(mark.at, mark.answers, tuple(rest))
+    return Progress(mark.at, mark.answers, tuple(rest), mark.came, mark.turned_back)
 
 
 def _corrected(progress: Progress, fields: Fields, seq: int) -> Progress:
@@ -107,24 +163,11 @@ def _judged_anew(procedure: Procedure, progress: Progress, fields: Fields) -> Pr
     judge = procedure.steps[mark.at]
     if not isinstance(judge, Judge) or not judge.on_fail:
         return progress
-    there = procedure.index(judge.on_fail)
-    again = {other.id for other in procedure.steps[there:]}
-    answers = {name: what for name, what in progress.answers.items() if name not in again}
     # Its trail ends at the verdict: going back from here must not skip the new test.
     trail = progress.trail[: progress.trail.index(mark) + 1]
-    return _settle(procedure, Progress(there, answers, trail))
-
-
-def _next_place(procedure: Procedure, place: int, kind: str, fields: Fields) -> int:
-    step = procedure.steps[place]
-    if kind == "judged" and isinstance(step, Judge) and step.on_fail:
-        return place + 1 if fields["outcome"] in _PASSING else procedure.index(step.on_fail)
-    if kind == "answered" and isinstance(step, AskYesNo) and not fields["hoped"]:
-        then = step.otherwise.then
-        if then == "again":
-            return place
-        return place + 1 if then == "go-on" else procedure.index(then)
-    return place + 1
+    there = procedure.index(judge.on_fail)
+    back = _gone_back(procedure, replace(progress, trail=trail), there, mark.at)
+    return _settle(procedure, back)
 
 
 def _settle(procedure: Procedure, progress: Progress) -> Progress:
@@ -132,15 +175,18 @@ def _settle(procedure: Procedure, progress: Progress) -> Progress:
     at = progress.at
     while at < len(procedure.steps):
         condition = procedure.steps[at].only_if
-        if condition is None or _answer(progress, condition[0]) == condition[1]:
+        if condition is None or came_of(procedure, progress, condition[0]) in condition[1:]:
             break
         at += 1
     return replace(progress, at=at)
 
 
-def _answer(progress: Progress, step_id: str) -> object:
+def came_of(procedure: Procedure, progress: Progress, step_id: str) -> str | None:
+    """Return what came of an earlier step, as a condition names it; None when nothing did."""
     fields = progress.answers.get(step_id)
-    return None if fields is None else fields["answer"]
+    if fields is None:
+        return progress.came.get(step_id)
+    return flow.came_of(procedure.steps[procedure.index(step_id)], fields)
 
 
 def answer_of(progress: Progress, step_id: str) -> Fields | None:
@@ -153,5 +199,5 @@ def known_to_be_skipped(procedure: Procedure, progress: Progress, step_id: str) 
     condition = procedure.steps[procedure.index(step_id)].only_if
     if condition is None:
         return False
-    answer = _answer(progress, condition[0])
-    return answer is not None and answer != condition[1]
+    came = came_of(procedure, progress, condition[0])
+    return came is not None and came not in condition[1:]

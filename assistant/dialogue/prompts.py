@@ -5,6 +5,7 @@ from __future__ import annotations
 from assistant.dialogue import lines
 from assistant.dialogue.conditions import every_sentence
 from assistant.dialogue.state import Detail, Phase, State
+from assistant.procedure import flow
 from assistant.procedure.model import (
     AskChoice,
     AskValue,
@@ -140,9 +141,11 @@ def sentences(procedure: Procedure) -> tuple[str, ...]:
     """Return what a procedure can say, in order, so that it can be rendered ahead of need."""
     said = [text for step in procedure.steps for text in (step.say, step.why) if text]
     said += [one.say for step in procedure.steps if isinstance(step, Wait) for one in step.moments]
-    ends = [step.on_fail_say for step in procedure.steps if isinstance(step, Judge)]
-    mends = [step.otherwise.say for step in procedure.steps if isinstance(step, AskYesNo)]
+    said += [step.remind.say for step in procedure.steps if step.remind]
+    turned = [instead for step in procedure.steps if (instead := flow.otherwise(step))]
+    ends = [instead.cap.say for instead in turned if instead.cap]
+    mends = [instead.say for instead in turned]
     fixed = [*lines.fixed(), *REASONS, *FIRST.values()]
     if any(isinstance(step, Look) for step in procedure.steps):
         fixed += every_sentence()
-    return tuple(dict.fromkeys([*said, *fixed, *mends, *filter(None, ends)]))
+    return tuple(dict.fromkeys([*said, *fixed, *filter(None, (*mends, *ends))]))

@@ -13,7 +13,7 @@ from fractions import Fraction
 from assistant.dialogue import lines
 from assistant.dialogue.today import Today
 from assistant.procedure.model import Judge, Procedure
-from assistant.proof.now import due_now, newly_accused
+from assistant.proof.now import accused_now, due_now, newly_accused
 from assistant.proof.reading import WELD
 from assistant.proof.rows import Row
 from assistant.weld.due import Due, Reason, Why
@@ -60,6 +60,11 @@ def due_at_start(today: Today, rules: JobRules | None, job: object) -> str:
 def suspects_at_verdict(today: Today, rules: JobRules | None) -> str:
     """Return what the verdict that was just written puts in question."""
     return "" if rules is None else suspects_said(newly_accused(rows_of(today), rules))
+
+
+def suspects_now(today: Today, rules: JobRules | None) -> str:
+    """Return all that is in question now."""
+    return "" if rules is None else suspects_said(accused_now(rows_of(today), rules))
 
 
 def rows_of(today: Today) -> tuple[Row, ...]:

@@ -5,14 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 
-from assistant.dialogue import conditions, lines
-from assistant.dialogue.events import StartClock, StopClock
+from assistant.dialogue import lines
+from assistant.dialogue.clock_time import seconds_until
+from assistant.dialogue.events import StartClock, StartReminders
+from assistant.dialogue.looking import looked
+from assistant.dialogue.once import done_before
 from assistant.dialogue.progress import answer_of, known_to_be_skipped
 from assistant.dialogue.prompts import prompt
 from assistant.dialogue.proof_said import suspects_at_verdict
 from assistant.dialogue.state import TRIES_BEFORE_SECOND_WAY, Detail, Phase, State
-from assistant.dialogue.taking_back import take_back_step
+from assistant.dialogue.taking_back import stop_clocks, take_back_step
 from assistant.dialogue.turn import Turn
+from assistant.dialogue.way_out import cap_now, take_way_out
+from assistant.procedure import flow
 from assistant.procedure.model import Judge, Look, Step, Tell, Wait, Warn
 from assistant.record import kinds
 from assistant.weld.advice import first_in_words
@@ -46,10 +51,17 @@ def go_on(turn: Turn) -> None:
     turn.change(asleep=False, woken=False, let_pass=0, only_talk=0, came_back=False)
     while not turn.state.finished:
         step = turn.state.step
+        before = done_before(turn.state.today, step)
+        if before:
+            turn.log(kinds.DONE, step=step.id, **before)
+            continue
         if isinstance(step, Judge):
             if _judge(turn, step):
                 continue
             return
+        if isinstance(step, Wait) and step.until and seconds_until(step.until, turn.now) <= 0:
+            turn.log(kinds.DONE, step=step.id, act="wait", said=None, early=False)
+            continue
         if isinstance(step, Look):
             _look(turn, step)
             continue
@@ -65,11 +77,13 @@ def go_on(turn: Turn) -> None:
 
 
 def _look(turn: Turn, step: Look) -> None:
-    """Say what the measured weather and supply call for, and go on."""
+    """Say what the work so far calls for, and go on."""
     before = prompt(turn.state)
-    found, sentences = conditions.looked(turn.state, step)
-    cautions = [each.say for each in found]
-    turn.log(kinds.DONE, step=step.id, act="look", said=None, cautions=cautions)
+    found, sentences, cautions = looked(turn.state, step, turn.now)
+    answer = flow.YES if found else flow.NO
+    turn.log(
+        kinds.DONE, step=step.id, act="look", said=None, cautions=list(cautions), answer=answer
+    )
     turn.ask(before, *sentences)
 
 
@@ -80,15 +94,23 @@ def enter(turn: Turn) -> None:
     turn.ask(prompt(turn.state), _cue(turn.state, step))
     if isinstance(step, Wait):
         moments = tuple(moment.after_s for moment in step.moments)
-        turn.actions.append(StartClock(step.seconds, moments))
+        seconds = seconds_until(step.until, turn.now) if step.until else step.seconds
+        turn.actions.append(StartClock(seconds, moments))
+        _remind(turn, step)
         turn.change(phase=Phase.WAIT)
         turn.listen()
     elif isinstance(step, (Tell, Warn)):
+        _remind(turn, step)
         turn.change(phase=Phase.BUSY)
         turn.listen()
     else:
         turn.change(phase=Phase.ANSWER)
         turn.listen_for_an_answer()
+
+
+def _remind(turn: Turn, step: Step) -> None:
+    if step.remind:
+        turn.actions.append(StartReminders(step.remind.every_s))
 
 
 def _cue(state: State, step: Step) -> str:
@@ -131,8 +153,7 @@ def leave_done(turn: Turn, said: str | None, tell: str = "", **more: object) -> 
     Words that ended it are acknowledged with a tone, once the line is written; then comes ``tell``.
     """
     step = turn.state.step
-    if isinstance(step, Wait):
-        turn.actions.append(StopClock())
+    stop_clocks(turn)
     turn.log(kinds.DONE, step=step.id, act=act_of(step), said=said, **more)
     if said is not None:
         turn.sound("heard")
@@ -150,11 +171,14 @@ def _judge(turn: Turn, step: Judge) -> bool:
     if verdict.outcome is Outcome.ASK:
         _need_plain_width(turn, step)
         return False
+    cap = cap_now(turn, step, flow.PASS if verdict.outcome in PASSING else flow.FAIL)
     turn.log(kinds.JUDGED, **judged_fields(state, step, verdict))
     turn.sound(TONES.get(verdict.outcome, "not understood"))
     turn.ask(verdict_in_words(state, step, verdict))
     turn.say(suspects_at_verdict(turn.state.today, state.settings.rules))
     turn.change(plain_only=False)
+    if cap:
+        return take_way_out(turn, cap)
     if verdict.outcome not in PASSING:
         turn.say(step.on_fail_say)
     return True

@@ -11,13 +11,20 @@ from assistant.procedure.model import Wait
 from assistant.record import kinds
 
 
+def stop_clocks(turn: Turn) -> None:
+    """Stop the clock of the step that is left, where it has one."""
+    step = turn.state.step
+    if isinstance(step, Wait) or step.remind:
+        turn.actions.append(StopClock())
+
+
 def take_back_to(turn: Turn, seq: int, said: str | None) -> None:
     """Write a ``taken-back`` line for each line that moved the run, latest first, to ``seq``.
 
     ``said`` are the words that asked for it, or None where a hedge calls for a plain width.
     """
-    if not turn.state.finished and isinstance(turn.state.step, Wait):
-        turn.actions.append(StopClock())  # a running clock belongs to the step that is left
+    if not turn.state.finished:
+        stop_clocks(turn)  # a running clock belongs to the step that is left
     while turn.state.progress.trail and turn.state.progress.trail[-1].seq >= seq:
         mark = turn.state.progress.trail[-1]
         step = turn.state.procedure.steps[mark.at]

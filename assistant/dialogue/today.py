@@ -82,13 +82,13 @@ class Today:
 
     def seam(self) -> str | None:
         """Return the seam at hand: the number said last, in this run or in one before."""
-        return _seam(self._standing())
+        return _seam(self.standing())
 
     def seam_length_ft(self) -> Fraction | None:
         """Return how long the seam at hand is, where this run was told so."""
         lengths = [
             line.fields["answer"]
-            for line in self._standing()
+            for line in self.standing()
             if line.run == self.run
             and line.kind == kinds.ANSWERED
             and line.fields.get("called") == "seam length"
@@ -100,7 +100,7 @@ class Today:
         """Return the latest mark, note or event of this run, if no answer came after it."""
         lines = [
             line
-            for line in self._standing()
+            for line in self.standing()
             if line.run == self.run
             and line.kind in (kinds.ANSWERED, kinds.CORRECTED, *kinds.BESIDE)
         ]
@@ -108,17 +108,18 @@ class Today:
 
     def tests(self) -> tuple[Tested, ...]:
         """Return the tests that count, in the order in which they were judged first."""
-        standing = self._standing()
+        standing = self.standing()
         judged = [line for line in standing if line.kind == kinds.JUDGED]
         found = [self._tested(line, _root(line, self.lines)) for line in judged]
         return tuple(sorted(found, key=lambda test: test.first.seq))
 
-    def _standing(self) -> tuple[Told, ...]:
+    def standing(self) -> tuple[Told, ...]:
+        """Return the lines that still count."""
         gone = set(_gone(self.lines))
         return tuple(line for line in self.lines if line.seq not in gone)
 
     def _tested(self, judged: Told, first: Told) -> Tested:
-        procedure = self._procedure(first.run)
+        procedure = self.checklist(first.run)
         before = [line for line in self.lines if line.run == first.run and line.seq < first.seq]
         answers = progress.begin(procedure).answers if procedure else {}
         step = None
@@ -134,7 +135,8 @@ class Today:
             step if isinstance(step, Judge) else None,
         )
 
-    def _procedure(self, run: int | None) -> Procedure | None:
+    def checklist(self, run: int | None) -> Procedure | None:
+        """Return the checklist of a run, where it is at hand."""
         began = [line for line in self.lines if line.kind == kinds.BEGAN and line.seq == run]
         digests = [line.fields.get("digest") for line in began]
         return next((each for each in self.checklists if [each.digest] == digests), None)

@@ -31,7 +31,7 @@ def newly_accused(rows: Sequence[Row], rules: JobRules) -> tuple[Accused, ...]:
     """
     if not rows or rows[-1].kind != kinds.JUDGED:
         return ()
-    after, before = _accused(rows, rules), _accused(rows[:-1], rules)
+    after, before = accused_now(rows, rules), accused_now(rows[:-1], rules)
     told = {(one.hand, _lengths(one)) for one in before}
     return tuple(one for one in after if (one.hand, _lengths(one)) not in told)
 
@@ -40,5 +40,6 @@ def _lengths(one: Accused) -> tuple[tuple[str, Fraction, Fraction | None], ...]:
     return tuple((each.seam, each.from_ft, each.to_ft) for each in one.suspects)
 
 
-def _accused(rows: Sequence[Row], rules: JobRules) -> tuple[Accused, ...]:
+def accused_now(rows: Sequence[Row], rules: JobRules) -> tuple[Accused, ...]:
+    """Return all that is suspect behind these lines."""
     return accused(resolve(found(rows).work, rules.cover), rules.cuts)

@@ -15,7 +15,8 @@ names the old one.
 | - | rules holds version and digest of the rules for tests that are due, or is null |
 | resumed | step |
 | done | step, act (``tell``, ``warn``, ``wait``), said; for ``wait`` also early (true or false) |
-| - | act ``look`` (weather and supply) has cautions, the list of those that were spoken |
+| - | act ``look`` has cautions, the list of those that were spoken, and answer (``yes``, ``no``) |
+| - | act ``once`` (done earlier in this shift) has entry (its seq) and carried (what it holds) |
 | answered | step, act (``yes-no``, ``choice``, ``value``), said, answer, confidence, clip |
 | - yes-no | answer ``"yes"`` or ``"no"``; hoped (true or false: was it the hoped-for answer) |
 | - choice | answer is the choice's id; called is how it is said |
@@ -35,9 +36,9 @@ names the old one.
 | mark-not-heard | step, seam, what, said (list), clips (list), because (``tries``, ``quiet``) |
 | note | step, seam, clip, length_ms, said, ended_by (``quiet``, ``words``, ``full``), damaged |
 | event | step, seam, what, part, said, confidence, clip |
-| held | step, because (``asked`` or ``quiet``) |
+| held | step, because (``asked``, ``quiet`` or ``talk``) |
 | carried-on | step, said |
-| stopped | step, said |
+| stopped | step, said; because (``at-most``: tried as often as it may be) |
 | ear-lost / ear-back | step, message |
 | ended | (nothing more: the procedure was walked to its end) |
 | closed | lines (how many stand before it), said (the words that stopped the work, or null); |

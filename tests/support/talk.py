@@ -53,6 +53,7 @@ class Talk:
         """What the last event led to."""
         self.listening: events.Listen | None = None
         self.clock_s: int | None = None
+        self.reminds_s: int | None = None
         self.finished: events.Finish | None = None
         self.now: datetime | None = None
         """The local time of what happens next."""
@@ -120,8 +121,10 @@ class Talk:
                 self.listening = action
             elif isinstance(action, events.StartClock):
                 self.clock_s = action.seconds
+            elif isinstance(action, events.StartReminders):
+                self.reminds_s = action.every_s
             elif isinstance(action, events.StopClock):
-                self.clock_s = None
+                self.clock_s, self.reminds_s = None, None
             else:
                 self.finished = action
         assert self.listening or self.finished or self.deaf, "the ear stayed shut"
