@@ -1,4 +1,4 @@
-"""``lapcall review``, ``verify``, ``check`` and ``cue-card``: what is read afterwards or before."""
+"""``lapcall review``, ``verify`` and ``cue-card``: what is read afterwards or before."""
 
 from __future__ import annotations
 
@@ -8,18 +8,14 @@ from typing import TYPE_CHECKING
 
 from assistant import places
 from assistant.commands.options import (
-    add_model,
     add_record,
     add_rules,
-    check_model,
     now,
-    open_recogniser,
 )
 from assistant.commands.whole_job import review_job, verify_job
 from assistant.errors import UsageProblem
 from assistant.gather import signatures
 from assistant.gather.job import is_job
-from assistant.procedure.loader import load_procedure, load_procedures
 from assistant.procedure.testing_rules import load_rules
 from assistant.record.head import can_be
 from assistant.record.journal import FILE_NAME
@@ -63,10 +59,6 @@ def add_to(commands: Commands) -> None:
         "spoken, or the hash",
     )
     check.set_defaults(run=run_verify)
-    checklists = commands.add_parser("check", help="check checklists, and the model against them")
-    checklists.add_argument("procedures", nargs="*", metavar="PROCEDURE")
-    add_model(checklists)
-    checklists.set_defaults(run=run_check)
     card = commands.add_parser("cue-card", help="print what can be said")
     card.set_defaults(run=run_cue_card)
 
@@ -133,19 +125,6 @@ def _known_head(words: list[str]) -> str:
             "last six or more characters of the hash."
         )
     return known
-
-
-def run_check(options: argparse.Namespace) -> int:
-    """Load checklists, and look for each of their words in the model."""
-    if options.procedures:
-        named = [load_procedure(places.procedure_file(name)) for name in options.procedures]
-    else:
-        named = list(load_procedures(places.home() / "checklists").values())
-    for procedure in named:
-        print(f"{procedure.id}: {len(procedure.steps)} steps")
-    check_model(open_recogniser(options), named)
-    print("The model knows every word that they ask for.")
-    return 0
 
 
 def run_cue_card(_: argparse.Namespace) -> int:

@@ -11,10 +11,14 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import yaml
 
 from assistant.procedure.faults import Faults
+
+if TYPE_CHECKING:
+    _Loader = type[yaml.BaseLoader] | type[yaml.CBaseLoader]
 
 MOST_BYTES = 256 * 1024
 MOST_DEPTH = 12
@@ -28,6 +32,9 @@ _CLOCK = re.compile(r"[-+]?[0-9]+(:[0-9]+)+(\.[0-9]*)?", re.ASCII)
 # Numbers to readers of YAML 1.2, text to those of 1.1.
 _NUMBER = re.compile(r"[-+]?(0o[0-7]+|[0-9]+(\.[0-9]*)?[eE][-+]?[0-9]+)", re.ASCII)
 _RESOLVER = yaml.SafeLoader("")
+# Ten times as quick, where PyYAML was built with libyaml.
+_QUICK: _Loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+_REFUSED = yaml.Node("", None, None, None)
 
 _LAYOUT = "each key under the one above, indented by the same number of spaces"
 # What PyYAML says, what is wrong in plain words, what to write.
@@ -104,9 +111,7 @@ def read_yaml(raw: bytes, faults: Faults) -> Value | None:
     if text is None or _has_tabs(text, faults):
         return None
     try:
-        if not _forms_allowed(text, faults):
-            return None
-        root = yaml.compose(text, Loader=yaml.BaseLoader)
+        root = _composed(text, faults)
     except yaml.MarkedYAMLError as error:
         _add_syntax(error, text, faults)
         return None
@@ -114,10 +119,29 @@ def read_yaml(raw: bytes, faults: Faults) -> Value | None:
         # PyYAML lets chr() fail on an escape such as "\UFFFFFFFF".
         faults.add(1, "", "an escape after a backslash is no letter", "the letter itself")
         return None
+    if root is _REFUSED:
+        return None
     if root is None:
         faults.add(1, "", "the file holds nothing", "at least one key with its value")
         return None
     return _value(root, "", faults)
+
+
+def _composed(text: str, faults: Faults) -> yaml.Node | None:
+    """Return the nodes of a text, ``_REFUSED`` when it has forms that are not allowed."""
+    before = len(faults.found)
+    try:
+        return _composed_by(_QUICK, text, faults)
+    except (yaml.MarkedYAMLError, ValueError, OverflowError):
+        # The slow reader decides, and its messages are those that are known here.
+        del faults.found[before:]
+        return _composed_by(yaml.BaseLoader, text, faults)
+
+
+def _composed_by(loader: _Loader, text: str, faults: Faults) -> yaml.Node | None:
+    if not _forms_allowed(text, faults, loader):
+        return _REFUSED
+    return yaml.compose(text, Loader=loader)
 
 
 def _decoded(raw: bytes, faults: Faults) -> str | None:
@@ -146,11 +170,11 @@ def _has_tabs(text: str, faults: Faults) -> bool:
     return bool(lines)
 
 
-def _forms_allowed(text: str, faults: Faults) -> bool:
+def _forms_allowed(text: str, faults: Faults, loader: _Loader) -> bool:
     """Refuse the forms of YAML that a checklist has no need of; raises what PyYAML raises."""
     before = len(faults.found)
     documents = depth = 0
-    for event in yaml.parse(text, Loader=yaml.BaseLoader):
+    for event in yaml.parse(text, Loader=loader):
         line = event.start_mark.line + 1 if event.start_mark else 1
         if isinstance(event, yaml.DocumentStartEvent):
             documents += 1
@@ -227,7 +251,7 @@ def _key(node: yaml.Node, faults: Faults) -> str:
         faults.add(line, "", "a list or mapping is used as a key", "a word as the key")
         return f"(key in line {line})"
     text = str(node.value)
-    if node.style is None and text == "<<":
+    if not node.style and text == "<<":
         faults.add(line, text, "this key copies other keys", "the keys out in full")
         return text
     if not isinstance(_scalar(node, text, faults).data, str):
@@ -238,7 +262,7 @@ def _key(node: yaml.Node, faults: Faults) -> str:
 def _scalar(node: yaml.ScalarNode, key: str, faults: Faults) -> Scalar:
     line = node.start_mark.line + 1
     text = str(node.value)
-    if node.style is not None:
+    if node.style:  # a plain text has none, or an empty one
         return Scalar(line, text)
     if text in _PLAIN:
         return Scalar(line, _PLAIN[text])

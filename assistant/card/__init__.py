@@ -1,0 +1,1 @@
+"""A checklist as a page to print. Imports ``procedure``, ``words`` and ``dialogue.prompts``."""
