@@ -97,6 +97,11 @@ class Record:
             raise
         return record
 
+    @property
+    def folder(self) -> Path:
+        """Where it lies."""
+        return self._folder
+
     def now(self) -> datetime:
         """Return the aware time that a line written now would get."""
         return self._now()
