@@ -1,4 +1,4 @@
-"""The start of a shift: weather and supply are asked for, and what they call for is said."""
+"""Weather and supply are asked for, at the start of a shift and later; what they call for is said."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from assistant.mouth.wording import sentences as parted
 from assistant.procedure.loader import load_procedure
 from assistant.weld import cautions, power_cautions, weather_cautions
 
-START = load_procedure(SHIPPED / "start-of-shift.yaml")
+START = load_procedure(SHIPPED / "conditions.yaml")
 
 
 def looked(**answers: str | list[str]) -> Talk:

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import pytest
 from support.checklists import SHIPPED
+from support.crew import wished
 from support.seam import GOOD_STRIP, MILD_START, procedure
 from support.talk import Talk, walk
 
@@ -10,7 +11,7 @@ from assistant.dialogue.prompts import numbered_choices, sentences
 from assistant.dialogue.state import Detail, Settings
 from assistant.mouth.wording import speakable
 from assistant.procedure.loader import load_procedures
-from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Judge, Tell
+from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Judge, Look, Tell
 from assistant.weld.reasons import REASONS
 
 PROCEDURES = load_procedures(SHIPPED)
@@ -19,9 +20,24 @@ by_name = pytest.mark.parametrize("name", PROCEDURES)
 
 def good(name):
     """Return what is said at each step of a shipped checklist when all is well."""
-    asked = [step for step in PROCEDURES[name].steps if isinstance(step, AskYesNo)]
-    hoped = {step.id: "yes" if step.hoped else "no" for step in asked}
-    return {**hoped, **GOOD_STRIP, **MILD_START, "heat-marks": "none"}
+    asked = [step for step in PROCEDURES[name].steps if isinstance(step, AskYesNo | AskChoice)]
+    return {**{step.id: wished(step) for step in asked}, **MILD_START, **GOOD_STRIP}
+
+
+def leading_to(procedure, step):
+    """Return what must be said before for a step to be asked at all."""
+    if step.only_if is None:
+        return {}
+    before = procedure.steps[procedure.index(step.only_if[0])]
+    answer = step.only_if[1]
+    if isinstance(before, AskChoice):
+        answer = next(choice.said[0] for choice in before.choices if choice.id == answer)
+    return {before.id: answer, **leading_to(procedure, before)}
+
+
+def waits_for_a_word(step):
+    """Tell whether a step goes on only when somebody says something."""
+    return not isinstance(step, Look) and (not isinstance(step, Tell) or step.until_done)
 
 
 @by_name
@@ -51,6 +67,7 @@ def test_every_no_of_a_shipped_checklist_leads_somewhere(name):
         if isinstance(step, AskYesNo):
             wrong = "no" if step.hoped else "yes"
             other = {**answers, step.id: [wrong, answers[step.id]], "solid": "inch and an eighth"}
+            other.update(leading_to(PROCEDURES[name], step))
             talk = walk(Talk(PROCEDURES[name]), other)
             answered = [
                 line.fields["answer"]
@@ -74,7 +91,7 @@ def test_silence_walks_no_checklist(name):
         talk.quiet()
 
     first = next(
-        (step for step in PROCEDURES[name].steps if not isinstance(step, Tell) or step.until_done),
+        (step for step in PROCEDURES[name].steps if waits_for_a_word(step)),
         None,
     )
     assert at == (first.id if first else None)

@@ -55,3 +55,28 @@ def test_every_quantity_is_told_with_its_windows(name):
     told = [f"`{u}` {low} to {high}" for u, (low, high) in QUANTITIES[name].plausible.items()]
     assert units == ", ".join(told)
     assert called == QUANTITIES[name].called
+
+
+PARTS_OF_THE_EXAMPLE = re.findall(r"```yaml scupper.yaml\n(.*?)```", README, re.DOTALL)
+
+
+@pytest.mark.parametrize("part", PARTS_OF_THE_EXAMPLE, ids=lambda part: part.split()[2])
+def test_the_worked_example_is_the_one_that_ships(part):
+    """Each part that the guide shows stands so in the checklist that it tells of."""
+    assert part in (SHIPPED / "scupper.yaml").read_text(encoding="utf-8")
+
+
+def test_the_worked_example_shows_what_a_first_checklist_needs():
+    """Top, caution, question, branch, value of the job and way out are all shown."""
+    shown = "".join(PARTS_OF_THE_EXAMPLE)
+
+    for key in (
+        "include:",
+        "warn:",
+        "danger:",
+        "otherwise:",
+        "only-if:",
+        "{patch-past}",
+        "at-most:",
+    ):
+        assert key in shown

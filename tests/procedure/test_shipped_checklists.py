@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+import shutil
 from fractions import Fraction
 
 import pytest
@@ -27,7 +28,7 @@ from assistant.procedure.model import (
 )
 
 NAMES = ("pre-weld", "finish-weld")
-ALL_NAMES = sorted(path.stem for path in SHIPPED.glob("*.yaml"))
+ALL_NAMES = sorted(path.stem for path in SHIPPED.glob("*.yaml") if path.stem != "job")
 
 
 @pytest.fixture(scope="module")
@@ -68,15 +69,38 @@ def test_both_welds_ship_under_the_names_of_their_files(shipped):
     }
 
 
-@pytest.mark.parametrize("name", ALL_NAMES)
-def test_the_digest_is_that_of_the_file(shipped, name):
+def test_the_digest_is_that_of_the_file(shipped):
     """The record can show by which text the work was done."""
-    raw = (SHIPPED / f"{name}.yaml").read_bytes()
+    raw = (SHIPPED / "next-seam.yaml").read_bytes()
 
-    assert shipped[name].digest == hashlib.sha256(raw).hexdigest()
+    assert shipped["next-seam"].digest == hashlib.sha256(raw).hexdigest()
 
 
-@pytest.mark.parametrize(("name", "least", "most"), [("pre-weld", 10, 14), ("finish-weld", 16, 20)])
+@pytest.mark.parametrize("changed", ["finish-weld.yaml", "shared/strip.yaml", "job.yaml"])
+def test_the_digest_tells_of_all_that_a_checklist_is_made_of(shipped, tmp_path, changed):
+    """Another word in the file, in a shared part or in a value of the job is another text."""
+    shutil.copytree(SHIPPED, tmp_path / "set")
+    file = tmp_path / "set" / changed
+    text = file.read_text(encoding="utf-8")
+    text = text.replace("Do not weld the seam yet. ", "").replace("by hand", "by two hands")
+    file.write_text(text.replace("least-width: 1 in", "least-width: 1 1/8 in"), encoding="utf-8")
+
+    assert (
+        load_procedure(tmp_path / "set" / "finish-weld.yaml").digest
+        != shipped["finish-weld"].digest
+    )
+
+
+@pytest.mark.parametrize("path", sorted(SHIPPED.glob("*.yaml")), ids=lambda path: path.stem)
+def test_limits_stand_in_the_job_file_alone(path):
+    """No width that is judged, no time to cool or watch, and no plate of a gun stands twice."""
+    keys = r"^\s*(?:limits|wait|gun|weather|power):.*[0-9]"
+    written = re.findall(keys, path.read_text(encoding="utf-8"), re.MULTILINE)
+
+    assert written == []
+
+
+@pytest.mark.parametrize(("name", "least", "most"), [("pre-weld", 10, 14), ("finish-weld", 16, 22)])
 def test_a_run_is_short_enough_to_be_repeated_all_day(shipped, name, least, most):
     """The number of steps stays within what a welder bears many times a day."""
     assert least <= len(shipped[name].steps) <= most
@@ -322,10 +346,21 @@ def test_the_finished_seam_is_looked_over(shipped):
     """
     look = step(shipped["finish-weld"], "look")
 
-    assert shipped["finish-weld"].steps[-1] is look
+    assert shipped["finish-weld"].steps[-2] is look
     for word in ("dark line", "wrinkle", "dents", "fishmouth", "gap"):
         assert word in look.say
     assert "does not find a cold weld" in look.why
+
+
+def test_the_finish_weld_ends_with_how_much_was_welded(shipped):
+    """The feet bound the seam, so that suspects are no longer than they must be.
+
+    Source: bracketing as published for membrane liners, which counts feet per welder and gun.
+    """
+    feet = shipped["finish-weld"].steps[-1]
+
+    assert isinstance(feet, AskValue)
+    assert (feet.quantity, feet.unit, feet.called) == ("seam-length", "ft", "seam length")
 
 
 @pytest.mark.parametrize("name", NAMES)

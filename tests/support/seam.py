@@ -126,6 +126,7 @@ GOOD_STRIP = {
 }
 """What is said at each step of a run that passes; yes where nothing stands here."""
 MILD_START = {
+    "thunder": "no",
     "air": "seventy degrees",
     "humidity": "fifty percent",
     "sheet": "seventy five degrees",
@@ -136,6 +137,8 @@ MILD_START = {
     "cut-at": "at twenty feet",
     "from": "at nineteen feet",
     "to": "at twenty one feet",
+    "place": "at twenty feet",
+    "feet": "sixty feet",
 }
 """What is said for measured values that call for no caution; yes where nothing stands here."""
 
