@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant import places
 from assistant.commands.options import add_record, now
-from assistant.errors import RecordProblem
+from assistant.errors import LapcallError, RecordProblem
 
 if TYPE_CHECKING:
     from assistant.commands.options import Commands
@@ -42,6 +43,21 @@ def run_gather(options: argparse.Namespace) -> int:
     for told in report.lines():
         print(told)
     return RecordProblem.exit_code if report.serious else 0
+
+
+def sign_where_asked(folder: Path) -> None:
+    """Sign a record that was closed, on a device that has a key; a failure is told, no more.
+
+    The record is whole without it, and can be signed later.
+    """
+    from assistant.gather import keys  # noqa: PLC0415 - it needs an extra, where there is a key
+
+    if not keys.key_file().exists():
+        return
+    try:
+        keys.sign(folder)
+    except LapcallError as problem:
+        print(f"lapcall: The record is closed and was not signed. {problem}", file=sys.stderr)
 
 
 def run_sign(options: argparse.Namespace) -> int:

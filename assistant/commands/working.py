@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant import __version__, places
+from assistant.commands.gathering import sign_where_asked
 from assistant.commands.options import (
     add_model,
     add_record,
@@ -243,6 +244,7 @@ def _converse(
             whole = Day(shift, record, settings, about).work(procedures, again, fresh=options.fresh)
             last = record.entries[-1].fields
             close_shift(record, mouth)
+        sign_where_asked(record.folder)
         heard_out = last.get("said") is not None or "because" in last
         return 0 if whole or heard_out else SCRIPT_TOO_SHORT
     finally:

@@ -10,6 +10,7 @@ import pytest
 from support.gathered import copied, device, merged, more
 
 from assistant.cli import main
+from assistant.commands.gathering import sign_where_asked
 from assistant.errors import RecordBroken, RecordProblem, UsageProblem
 from assistant.gather import keys, signatures
 
@@ -141,6 +142,21 @@ def test_the_branch_that_was_not_signed(tmp_path, signed):
     found = [signatures.check(folder) for folder in (tmp_path / "job/records").iterdir()]
 
     assert sorted(len(problems) for problems, _ in found) == [0, 1]
+
+
+def test_a_closed_shift_is_signed_where_there_is_a_key(tmp_path, monkeypatch, capsys):
+    """Closing signs on a device with a key, does nothing without, and never fails for it."""
+    monkeypatch.setenv("LAPCALL_DATA", str(tmp_path / "data"))
+    folder = device(tmp_path / "a")
+    sign_where_asked(folder)
+    assert signatures.check(folder) == ((), ())
+    keys.make_key()
+    sign_where_asked(folder)
+    assert len(signatures.check(folder)[1]) == 1
+    keys.key_file().chmod(0o644)
+    sign_where_asked(folder)
+
+    assert "was not signed" in capsys.readouterr().err
 
 
 def test_without_the_library(signed, monkeypatch):
