@@ -156,7 +156,7 @@ class _Check:
     def found(self, folder: Path) -> Verified:
         """Look at the clips and the known head, and return all of it."""
         changed = self._clips(folder)
-        heads = list(self._known_head())
+        heads = self._known_head()
         if self.more:
             self.problems.append(f"There are {self.more} more problems like these.")
         return Verified(
@@ -195,23 +195,24 @@ class _Check:
             short = sum(name in self.dropped.now for name in names)
             yield tidied_told(told[seq], len(names) - short, short)
 
-    def _known_head(self) -> Iterator[str]:
+    def _known_head(self) -> list[str]:
+        """Return what to note of the known head; one that no line has is the first problem."""
         if not self.known:
-            return
+            return []
         if self.known_at is None:
             self.problems.insert(
                 0,
                 f"No line ends in {self.known}: lines were cut from the end, the record was "
                 "written anew, or the head belongs to another.",
             )
-        elif self.known_at == self.lines:
-            yield f"The record ends in {self.known}, as was noted."
-        else:
-            later = self.lines - self.known_at
-            yield (
-                f"Line {self.known_at} ends in {self.known}, as was noted. "
-                f"{later} {'line was' if later == 1 else 'lines were'} written after it."
-            )
+            return []
+        if self.known_at == self.lines:
+            return [f"The record ends in {self.known}, as was noted."]
+        later = self.lines - self.known_at
+        return [
+            f"Line {self.known_at} ends in {self.known}, as was noted. "
+            f"{later} {'line was' if later == 1 else 'lines were'} written after it."
+        ]
 
 
 def _named(kind: str) -> str:
