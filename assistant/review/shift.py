@@ -212,7 +212,8 @@ def _taken_back(run: Run, entry: Entry) -> str | None:
     old = next((other for other in run.entries if other.seq == number), None)
     what = "an earlier line" if old is None else _content(old)
     said = entry.fields.get("said")
-    by = f" by “{said}”" if said else ""
+    hedged = entry.fields.get("reason") == kinds.HEDGE_DECIDES
+    by = f" by “{said}”" if said else ", for its hedge decided the verdict" if hedged else ""
     return f"{_step(entry)}: {what} was taken back{by}."
 
 
