@@ -1,9 +1,10 @@
 """Which question comes next. Pure; imports ``model``.
 
 A question is due again some questions after it was asked: soon after a wrong answer, later after
-a right one, and with each further right answer twice as late. What is due comes first, the longest
-overdue before the rest; then what was never asked, in an order that ``seed`` decides. The numbers
-are our own choice: few enough that a wrong answer comes back within the same short drill.
+a right one, and with each further right answer twice as late. What was wrong and is due comes
+before all else. Then new questions and right ones that are due take turns, so that neither keeps
+the other away; new ones come in an order that ``seed`` decides, the others as they are overdue.
+The numbers are our own choice: a wrong answer comes back within the same short drill.
 """
 
 from __future__ import annotations
@@ -33,12 +34,11 @@ def next_question(ids: Sequence[str], told: Sequence[Told], seed: int) -> str:
     asked = [one for one in free if one in known]
     overdue = {one: len(told) - known[one].due_at for one in asked}
     due = [one for one in asked if overdue[one] >= 0]
-    if due:
-        return max(due, key=lambda one: (overdue[one], _shuffled(one, seed)))
+    wrong = [one for one in due if not known[one].in_a_row]
     new = [one for one in free if one not in known]
-    if new:
+    if new and not wrong and (not due or len(told) % 2):
         return min(new, key=lambda one: _shuffled(one, seed))
-    return max(asked, key=lambda one: (overdue[one], _shuffled(one, seed)))
+    return max(wrong or due or asked, key=lambda one: (overdue[one], _shuffled(one, seed)))
 
 
 @dataclass(frozen=True, slots=True)
