@@ -99,7 +99,7 @@ def test_a_seam_is_proved_by_voice_alone(sound_rig: SoundRig, tmp_path: Path) ->
     assert code == 0, talk
     lines = record_of(tmp_path)
     assert judged(lines) == [("fail", "7/8")], talk
-    assert lines[-1]["kind"] == "stopped"
+    assert [row["kind"] for row in lines[-2:]] == ["stopped", "closed"]
     # Lapcall really spoke: seconds of sound, well above silence.
     assert int((np.abs(heard.astype(np.int32)) > 1000).sum()) > 16_000
 
@@ -111,7 +111,7 @@ def test_a_seam_is_proved_by_voice_alone(sound_rig: SoundRig, tmp_path: Path) ->
     lines = record_of(tmp_path)
     assert judged(lines) == [("fail", "7/8"), ("pass", "5/4")], talk
     assert next(row for row in lines if row["kind"] == "resumed")["step"] == "weld"
-    assert lines[-1]["kind"] == "ended"
+    assert [row["kind"] for row in lines[-2:]] == ["ended", "closed"]
     width = [row for row in lines if row.get("step") == "width" and row["kind"] == "answered"][-1]
     assert width["said"] == "inch and a quarter"
     assert str(width["read_back"]).startswith("One and one quarter inches. One point two five.")
@@ -166,7 +166,8 @@ def test_asleep_talk_does_nothing_and_the_phrase_wakes(sound_rig: SoundRig, tmp_
     assert code == 0, talk
     assert "[asleep]" in welder.lines
     lines = record_of(tmp_path)
-    assert [row["kind"] for row in lines] == ["began", "done", "answered", "ended"], talk
+    kinds = [row["kind"] for row in lines]
+    assert kinds == ["began", "done", "answered", "ended", "closed"], talk
     assert lines[1]["said"] == "okay lapcall done"
 
 
