@@ -7,12 +7,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant import places
-from assistant.commands.options import add_record, now
-from assistant.errors import UsageProblem
+from assistant.commands.options import now
+from assistant.errors import RecordProblem, UsageProblem
 from assistant.procedure.faults import Faults
 from assistant.procedure.keeping import Keeping, keeping
 from assistant.procedure.loader import read_bytes, top_fields
-from assistant.record.journal import FILE_NAME, Record
+from assistant.record.journal import CLIPS_NAME, FILE_NAME, Record
 from assistant.record.tidy import Done, Plan, Rule, Then, carry_out, plan, unnamed
 
 if TYPE_CHECKING:
@@ -30,7 +30,11 @@ def add_to(commands: Commands) -> None:
         description="Say which recordings are old enough to go; with --do-it let them go. Lines "
         "stay as they are, and a new one tells what went, when and by which rule.",
     )
-    add_record(tidy, "folder of the record (usually the newest)")
+    which = tidy.add_mutually_exclusive_group()
+    which.add_argument(
+        "--record", type=Path, metavar="FOLDER", help="folder of the record (usually the newest)"
+    )
+    which.add_argument("--all", action="store_true", help="every record of this machine")
     tidy.add_argument(
         "--job", type=Path, metavar="FILE", help="take the rule from 'clips' in a job file"
     )
@@ -39,6 +43,11 @@ def add_to(commands: Commands) -> None:
         how.add_argument(
             f"--{then.value}", dest="then", action="store_const", const=then.value, help=text
         )
+    how.add_argument(
+        "--told",
+        action="store_true",
+        help="only remove what the record already tells of, as in a gathered copy; adds no line",
+    )
     tidy.add_argument("--days", type=_days, metavar="N", help="older than this (usually 90)")
     tidy.add_argument(
         "--failed-too",
@@ -62,26 +71,51 @@ def _days(text: str) -> int:
 
 def run_tidy(options: argparse.Namespace) -> int:
     """Tell what a rule would do to a record, or do it."""
-    folder: Path = options.record or places.latest_shift()
-    if not (folder / FILE_NAME).is_file():
-        raise UsageProblem(f"There is no record in {folder}. Name its folder with --record.")
-    rule = _rule(options)
-    if rule.then is Then.KEEP:
+    rule = Rule() if options.told else _rule(options)
+    if rule.then is Then.KEEP and not options.told:
         raise UsageProblem(
             "Say what shall become of old recordings: --drop or --shorten, or a job file with "
             "'clips' in it."
         )
+    failed = 0
+    for folder in _folders(options):
+        if options.all:
+            print(f"{folder}:")
+        try:
+            _tidy(folder, rule, do_it=options.do_it)
+        except RecordProblem as problem:
+            if not options.all:
+                raise
+            print(problem)
+            failed = problem.exit_code
+    if not options.do_it:
+        print("Nothing was changed. With --do-it it is done.")
+    return failed
+
+
+def _folders(options: argparse.Namespace) -> list[Path]:
+    if options.all:
+        return sorted(path.parent for path in places.data().glob(f"*/{FILE_NAME}"))
+    folder: Path = options.record or places.latest_shift()
+    if not (folder / FILE_NAME).is_file():
+        raise UsageProblem(f"There is no record in {folder}. Name its folder with --record.")
+    return [folder]
+
+
+def _tidy(folder: Path, rule: Rule, *, do_it: bool) -> None:
     record = Record.open(folder, now)
     try:
         planned = plan(record.entries, now(), rule)
-        _tell(planned, len(unnamed(folder, planned)))
-        if options.do_it:
+        _tell(planned, len(unnamed(folder, planned)), _there(folder, planned))
+        if do_it:
             _tell_done(carry_out(record, folder, planned, speech_alone))
-        else:
-            print("Nothing was changed. With --do-it it is done.")
     finally:
         record.close()
-    return 0
+
+
+def _there(folder: Path, planned: Plan) -> int:
+    """Count the clips that the record already tells of and that are there all the same."""
+    return sum((folder / CLIPS_NAME / name).exists() for name in planned.leftovers)
 
 
 def _rule(options: argparse.Namespace) -> Rule:
@@ -101,9 +135,12 @@ def _keeping(path: Path) -> Keeping:
     return found
 
 
-def _tell(planned: Plan, nobodys: int) -> None:
-    print(f"Rule: {planned.rule.told}.")
-    print(f"{_clips(len(planned.old))} to {planned.rule.then.value}.")
+def _tell(planned: Plan, nobodys: int, told_of: int) -> None:
+    if planned.rule.then is not Then.KEEP:
+        print(f"Rule: {planned.rule.told}.")
+        print(f"{_clips(len(planned.old))} to {planned.rule.then.value}.")
+    if told_of:
+        print(f"{_clips(told_of)} to remove, as the record already tells.")
     for why in dict.fromkeys(planned.spared.values()):
         count = sum(other == why for other in planned.spared.values())
         print(f"{_clips(count)} {why}: kept.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import subprocess
 import sys
 import wave
@@ -65,6 +66,33 @@ def test_it_tells_before_it_does(folder):
     assert "1 clip was dropped on " in verified.stdout
     assert "This recording was dropped on " in page
     assert "is missing" not in page
+
+
+def test_copy_follows_what_its_record_tells(folder, tmp_path):
+    """A copy with clips that its record tells were dropped loses them, and gets no line."""
+    copy = Path(shutil.copytree(folder, tmp_path / "copy"))
+    run("tidy", "--record", str(folder), "--drop", "--do-it")
+    shutil.copy(folder / "record.jsonl", copy / "record.jsonl")
+    before = (copy / "record.jsonl").read_bytes()
+    told = run("tidy", "--record", str(copy), "--told", "--do-it")
+
+    assert "1 clip to remove, as the record already tells." in told.stdout
+    assert clips(copy) == 1
+    assert (copy / "record.jsonl").read_bytes() == before
+
+
+def test_every_record_of_the_machine(folder, monkeypatch):
+    """With --all each record is tidied; one that is broken is told, and stops no other."""
+    broken = folder.parent / "shift-broken"
+    broken.mkdir()
+    (broken / "record.jsonl").write_text("no line\n")
+    monkeypatch.setenv("LAPCALL_DATA", str(folder.parent))
+    found = run("tidy", "--all", "--drop", "--do-it")
+
+    assert found.returncode == 7
+    assert "1 clip dropped" in found.stdout
+    assert "Line 1 of" in found.stdout
+    assert clips(folder) == 1
 
 
 def test_rule_of_a_job(folder, tmp_path):
