@@ -170,7 +170,8 @@ def _told(
     if heads[signature.lines] != signature.head:
         return f"The record is not what {who} signed: line {signature.lines} is another.", ""
     rest = count - signature.lines
-    behind = f" The {rest} lines behind them are not signed." if rest else ""
+    lines = "The line behind them is" if rest == 1 else f"The {rest} lines behind them are"
+    behind = f" {lines} not signed." if rest else ""
     return "", f"The first {signature.lines} lines are signed by {who}.{behind}"
 
 

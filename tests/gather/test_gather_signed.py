@@ -67,7 +67,7 @@ def test_signed_record(signed, key):
         (f"The first 3 lines are signed by the key {signatures.fingerprint(key)}.",),
     )
     more(signed)
-    assert "The 1 lines behind them are not signed" in signatures.check(signed)[1][0]
+    assert "The line behind them is not signed" in signatures.check(signed)[1][0]
 
 
 def cut(folder: Path) -> None:
