@@ -35,7 +35,6 @@ _ANSWERS_MORE = {"mode": MORE_MODES}
 
 def check(drafts: list[Draft], procedure: Procedure, faults: Faults) -> None:
     """Add a fault for every step that names or fits another one wrongly, or is never reached."""
-    before = len(faults.found)
     _repeated_ids(drafts, faults)
     places: dict[str, int] = {}
     for place, draft in enumerate(drafts):
@@ -52,7 +51,8 @@ def check(drafts: list[Draft], procedure: Procedure, faults: Faults) -> None:
             _only_if(every, place, step.only_if)
         if isinstance(step, Judge):
             _judge(every, place, step)
-    if len(faults.found) == before:
+    # A name with a fault was read as empty, and leads nowhere.
+    if not faults.found:
         _reached(drafts, procedure, faults)
 
 
