@@ -91,15 +91,15 @@ def test_a_pass_needs_no_way_out():
 
 
 def test_taking_back_takes_the_count_back():
-    """A fail that was taken back is no turn of the loop."""
-    steps = (
-        DIAL,
-        replace(CLEAN, otherwise=Otherwise("Clean it.", "dial", Cap(2, "end", "Enough."))),
-    )
-    talk = Talk(made(*steps)).hear("ready", "no").hear("scratch that")
+    """A turn of a loop that was taken back is none, and those before it still are."""
+    instead = Otherwise("Clean it.", "dial", Cap(3, "end", "Enough."))
+    talk = Talk(made(DIAL, replace(CLEAN, otherwise=instead)))
+    talk.hear("ready", "no", "ready", "no").hear("scratch that")
     assert talk.at == "clean"
+    talk.hear("no")
+    assert talk.at == "dial"
 
-    assert talk.hear("no").at == "dial"
+    assert talk.hear("ready", "no").finished.ended
 
 
 def test_two_loops_do_not_keep_each_other_alive():
@@ -259,9 +259,16 @@ def test_what_is_not_marked_is_asked_each_time():
 
 
 @pytest.mark.parametrize(
-    ("clock", "left"), [("12:00", 0), ("12:01", 60), ("13:30", 5400), ("11:59", 0), ("23:59", 43_140),
-                        ("00:30", 0)]
-)  # fmt: skip
+    ("clock", "left"),
+    [
+        ("12:00", 0),
+        ("12:01", 60),
+        ("13:30", 5400),
+        ("11:59", 0),
+        ("23:59", 43_140),
+        ("00:30", 0),
+    ],
+)
 def test_the_time_to_a_clock_time(clock, left):
     """The nearest such time counts: a little ago has passed, in the afternoon is to come."""
     assert seconds_until(clock, AT_NOON) == left
