@@ -160,7 +160,7 @@ def test_a_bad_construct_is_refused(tmp_path, text, at, wrong):
     ],
 )  # fmt: skip
 def test_only_what_can_be_reached_is_let_through(tmp_path, text):
-    """A step behind an answer that never leads on is refused; one that some answers reach is not."""
+    """A step behind an answer that never leads on is refused; one that is reached is not."""
     if "id: two" in text:
         assert len(load(tmp_path, HEAD + text).steps) == 6
         return
@@ -374,7 +374,7 @@ def test_a_bad_include_is_refused(tmp_path, text, file, line, wrong):
             3,
             "another",
         ),
-        ("shared: cautions", "shared: [", 1, "bracket"),
+        ("shared: cautions", "shared: [", 3, "bracket"),
     ],
 )
 def test_a_fault_in_a_shared_file_names_that_file(tmp_path, old, new, line, wrong):
