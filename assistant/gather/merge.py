@@ -128,6 +128,7 @@ def _merge(found: lineage.Whole, came: RecordFiles, job: Path, report: Report) -
     named = lineage.named(group.base, [*group.folders.values(), found.data])
     report.count(_how(found.data, group, named), found, came.label)
     report.touched |= named.keys()
+    report.unnamed(len(came.clips - _clips_named(found.entries).keys()), came.label)
     if found.data not in group.folders.values():
         report.clocks += clocks.jumps(came.label, found.entries)
     _rename(group, named, job)

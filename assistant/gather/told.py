@@ -58,6 +58,14 @@ class Report:
                 "each in a folder whose name holds “fork”. Find out which device wrote which."
             )
 
+    def unnamed(self, count: int, label: str) -> None:
+        """Note recordings that no line names, such as one that a sudden end left behind."""
+        if count:
+            files = "file" if count == 1 else "files"
+            self.notes.append(
+                f"{count} {files} among the recordings of {label} no line names. They were left out."
+            )
+
     def missing(self, label: str) -> None:
         """Note a clip that a record names and that did not come along."""
         self._missing[label] = self._missing.get(label, 0) + 1

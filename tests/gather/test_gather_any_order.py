@@ -200,6 +200,16 @@ def test_clips_are_checked(tmp_path, spoil, told):
     assert merged(tmp_path / "job", good).clips == 1
 
 
+def test_what_no_line_names_is_told(tmp_path):
+    """A recording that no line names is left out, and not silently."""
+    folder = device(tmp_path / "a")
+    (folder / "clips" / ("0" * 64 + ".wav")).write_bytes(b"RIFF")
+    report = merged(tmp_path / "job", folder)
+
+    assert "no line names" in report.notes[0]
+    assert not list((tmp_path / "job").rglob("000*"))
+
+
 # ---- clocks
 
 

@@ -1,9 +1,8 @@
-"""What comes in from outside may be anything: it is told in a sentence, and harms nothing."""
+"""Zip files from outside may be anything: it is told in a sentence, and harms nothing."""
 
 from __future__ import annotations
 
 import io
-import os
 import stat
 import struct
 import tracemalloc
@@ -13,12 +12,11 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from support.gathered import copied, device, merged, tree
+from support.gathered import device, merged, told, tree
 from support.records import scribe
 
-from assistant.cli import main
 from assistant.errors import UsageProblem
-from assistant.gather import limits, zipped
+from assistant.gather import zipped
 from assistant.record import disk
 
 MEGABYTE = 1 << 20
@@ -48,15 +46,6 @@ def files_of(folder: Path, under: str = "shift") -> dict[str, bytes]:
         for path in folder.rglob("*")
         if path.is_file()
     }
-
-
-def told(tmp_path: Path, source: Path) -> str:
-    """Gather a source, and return what was said; nothing may lie outside the job folder."""
-    before = {path for path in tmp_path.rglob("*") if "job" not in path.parts}
-    report = merged(tmp_path / "job", source)
-    after = {path for path in tmp_path.rglob("*") if "job" not in path.parts}
-    assert before == after
-    return " ".join(report.lines())
 
 
 def test_a_zip_is_as_good_as_its_folder(tmp_path):
@@ -205,120 +194,6 @@ GOOD_ZIP = bytearray()
 def _make_good(base: Path) -> bytearray:
     GOOD_ZIP.extend(packed(base / "good.zip", files_of(device(base / "a"))).read_bytes())
     return GOOD_ZIP
-
-
-# ---- folders and lines
-
-
-def test_pipes_links_and_giants(tmp_path, monkeypatch):
-    """A pipe is not waited for, a link not followed, a giant not read."""
-    monkeypatch.setattr("assistant.gather.merge.MOST_RECORD", 1000)
-    for name in ("pipe", "link", "giant", "folder"):
-        (tmp_path / "all" / name).mkdir(parents=True)
-    os.mkfifo(tmp_path / "all/pipe/record.jsonl")
-    (tmp_path / "all/link/record.jsonl").symlink_to("/etc/passwd")
-    (tmp_path / "all/giant/record.jsonl").write_bytes(bytes(5000))
-    (tmp_path / "all/loop").symlink_to(tmp_path / "all")
-    said = told(tmp_path, tmp_path / "all")
-
-    for why in ("is no file", "is a link", "is too large to be one", "was not followed"):
-        assert why in said
-
-
-@pytest.mark.parametrize(
-    "content",
-    [
-        b"",
-        b"\0" * 100,
-        b"\xff\xfe\xfa\n",
-        b"{}\n" * 10,
-        b"[" * 100_000 + b"\n",
-        b'{"seq":' + b"9" * 5000 + b"}\n",
-        b'"' + b"x" * (2 * MEGABYTE) + b'"\n',
-        b"no line",
-        b"\n\n\n",
-    ],
-)
-def test_nonsense_is_kept_apart(tmp_path, content):
-    """What is no record is told, and never lies among the records."""
-    (tmp_path / "a").mkdir()
-    (tmp_path / "a/record.jsonl").write_bytes(content)
-    report = merged(tmp_path / "job", tmp_path / "a")
-
-    assert report.serious
-    assert not list((tmp_path / "job/records").iterdir())
-    kept = [path.read_bytes() for path in (tmp_path / "job").rglob("broken/*/record.jsonl")]
-    assert kept in ([], [content])
-
-
-def test_names_do_not_steer_the_terminal(tmp_path, capsys):
-    """Control characters in names are not printed."""
-    folder = tmp_path / "a\x1b[2J\u202eb"
-    folder.mkdir()
-    (folder / "record.jsonl").write_bytes(b"x\n")
-    main(["gather", str(folder), "--into", str(tmp_path / "job")])
-    said = capsys.readouterr().out
-
-    assert "\x1b" not in said
-    assert "\u202e" not in said
-
-
-def test_nothing_there_is_written_over(tmp_path):
-    """The folder of a single record is refused as a job folder, and stays as it is."""
-    one, other = device(tmp_path / "a", 1), device(tmp_path / "b", 2)
-    before = tree(one)
-    with pytest.raises(UsageProblem, match="is the folder of one record"):
-        merged(one, other)
-
-    assert tree(one) == before
-
-
-@pytest.mark.parametrize("source", ["nowhere", "file"])
-def test_what_is_no_source(tmp_path, source):
-    """A missing file or one of another sort gets a sentence."""
-    (tmp_path / "file").write_bytes(b"hello")
-    with pytest.raises(UsageProblem, match=r"does not exist|neither a folder nor a zip"):
-        merged(tmp_path / "job", tmp_path / source)
-
-
-def test_a_job_inside_what_is_gathered(tmp_path):
-    """A job folder that lies in the folder that is gathered is passed over."""
-    device(tmp_path / "a")
-    merged(tmp_path / "job", tmp_path)
-    once = tree(tmp_path / "job")
-
-    assert dict(merged(tmp_path / "job", tmp_path).counts) == {"there": 1}
-    assert tree(tmp_path / "job") == once
-
-
-def test_shown():
-    """A long name is shortened and keeps both ends."""
-    found = limits.shown("a" * 500 + "end")
-
-    assert len(found) < 130
-    assert found.endswith("end")
-
-
-def test_a_full_disk_is_told(tmp_path, monkeypatch):
-    """A disk that is full in the middle is told, and the next call makes it whole."""
-    folder = device(tmp_path / "a", tests=3)
-    good = copied(folder, tmp_path / "b")
-    merged(tmp_path / "good", good)
-    write = disk.Disk.write
-    left = [2]
-
-    def failing(self: disk.Disk, descriptor: int, data: bytes) -> None:
-        left[0] -= 1
-        if left[0] < 0:
-            raise OSError(28, "No space left on device")
-        write(self, descriptor, data)
-
-    monkeypatch.setattr(disk.Disk, "write", failing)
-    assert main(["gather", str(folder), "--into", str(tmp_path / "job")]) == 7
-    monkeypatch.undo()
-    merged(tmp_path / "job", folder)
-
-    assert tree(tmp_path / "job") == tree(tmp_path / "good")
 
 
 def test_zip_of_nothing(tmp_path):

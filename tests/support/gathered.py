@@ -34,7 +34,7 @@ def device(folder: Path, number: int = 1, *, start: datetime = DAY, tests: int =
 
 def _opened(folder: Path, start: datetime) -> Record:
     clock = TickingClock(start)
-    return Record.open(folder, clock, ticks=lambda: clock.moment.timestamp())
+    return Record.open(folder, clock, ticks=lambda: clock.moment.timestamp())  # noqa: PLW0108 - it moves
 
 
 def copied(folder: Path, to: Path) -> Path:
@@ -65,3 +65,12 @@ def tree(folder: Path) -> dict[str, str]:
         for path in sorted(folder.rglob("*"))
         if path.is_file() and not path.name.endswith(".lock")
     }
+
+
+def told(tmp_path: Path, source: Path) -> str:
+    """Gather a source, and return what was said; nothing may lie outside the job folder."""
+    before = {path for path in tmp_path.rglob("*") if "job" not in path.parts}
+    report = merged(tmp_path / "job", source)
+    after = {path for path in tmp_path.rglob("*") if "job" not in path.parts}
+    assert before == after
+    return " ".join(report.lines())
