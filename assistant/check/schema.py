@@ -22,7 +22,7 @@ FILE = "procedure.schema.json"
 """Beside the checklists; ``lapcall check --schema`` prints it."""
 _JOB = {
     "type": "object",
-    "properties": {"job": {"type": "string"}},
+    "properties": {"job": {"type": "string", "pattern": r"\S"}},
     "required": ["job"],
     "additionalProperties": False,
 }
@@ -84,6 +84,8 @@ _REMIND = _keys(("every", "say"), every=MEASURE, say=TEXT)
 _COMMON: Schema = {
     "id": NAME,
     "why": TEXT,
+    "how": TEXT,
+    "how": TEXT,
     "danger": _some_of(_one_of(*DANGERS)),
     "once": _one_of("shift"),
     "only_if": _ref("condition"),

@@ -54,6 +54,8 @@ def texts(step: Step) -> Iterator[Spoken]:
     """Yield everything that a step can say."""
     yield Spoken(act_key(step), step.say)
     yield Spoken("why", step.why)
+    yield Spoken("how", step.how)
+    yield Spoken("how", step.how)
     where = "on-fail" if isinstance(step, Judge) else "otherwise"
     instead = flow.otherwise(step)
     if instead:

@@ -50,6 +50,8 @@ def _told(turn: Turn, command: Command) -> str:
         return attention.how_long(turn)
     if command is Command.WHY:
         return _why(state)
+    if command is Command.HOW:
+        return (state.step.how if state.aside is None else "") or lines.NO_HOW
     if command is Command.HOW_MANY_TODAY:
         return telling.how_many(state.today, turn.now)
     if command is Command.READ_THE_LAST_TEST:

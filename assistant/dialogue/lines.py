@@ -30,6 +30,7 @@ CUE_READY = "Say ready to go on."
 CUE_DONE = "Say done when you are done."
 READY_AGAIN = "Say ready when that is done."
 NEED_ANSWER = "I still need an answer here."
+NO_HOW = "There is no more to say about how it is done."
 NO_WHY = "There is no more to say about this step."
 HEARD_NOTHING = "I have heard nothing yet."
 NOTHING_BACK = "This is the first step."
@@ -69,7 +70,7 @@ SAYABLE_BESIDE = (
     "at so many feet. Make a note. Power was lost. It is raining. Changing gun. Taking a break."
 )
 SAYABLE_MORE = (
-    "And: scratch that, go back, hold, carry on, what did you hear, where are we, "
+    "And: tell me how, scratch that, go back, hold, carry on, what did you hear, where are we, "
     "how many today, read the last test, change the last test."
 )
 GOING_ON = "Going on where we were."
@@ -147,7 +148,10 @@ DRILL_INSIDE = "The film tore, the width is inside the limits, and nothing else 
 DRILL_WHICH_VERDICT = "What is the verdict?"
 DRILL_WHICH_DANGER = "What can hurt you there most?"
 DRILL_NOTHING_ANSWERED = "Nothing was answered."
-SAYABLE_DRILL = "Say an answer, or, I do not know. Or say again, why, scratch that, where are we, hold, or stop."
+SAYABLE_DRILL = (
+    "Say an answer, or, I do not know. "
+    "Or say again, why, scratch that, where are we, hold, or stop."
+)
 
 PASSED = "Pass."
 AT_LIMIT = "Pass, at the limit."

@@ -30,10 +30,10 @@ COMMAND_PATIENCE_MS = 500
 
 
 def prompt(state: State) -> str:
-    """Return what is said when a step begins; an apprentice hears why at once."""
+    """Return what is said when a step begins; an apprentice hears how and why at once."""
     step = state.step
-    if state.settings.detail is Detail.APPRENTICE and step.why:
-        return f"{step.say} {step.why}".strip()
+    if state.settings.detail is Detail.APPRENTICE:
+        return " ".join(filter(None, (step.say, step.how, step.why)))
     return step.say
 
 
@@ -139,7 +139,7 @@ def place_in_words(state: State) -> tuple[str, str, str]:
 
 def sentences(procedure: Procedure) -> tuple[str, ...]:
     """Return what a procedure can say, in order, so that it can be rendered ahead of need."""
-    said = [text for step in procedure.steps for text in (step.say, step.why) if text]
+    said = [text for step in procedure.steps for text in (step.say, step.how, step.why) if text]
     said += [one.say for step in procedure.steps if isinstance(step, Wait) for one in step.moments]
     said += [step.remind.say for step in procedure.steps if step.remind]
     turned = [instead for step in procedure.steps if (instead := flow.otherwise(step))]

@@ -83,7 +83,9 @@ def load_bank(path: Path, procedures: Sequence[Procedure] = ()) -> Bank:
 
 
 def _rows(fields: Fields, key: str) -> Iterable[Fields]:
-    for value in fields.items(key):
+    # Only the questions that are written out must be there.
+    needed = key == "questions" or fields.has(key)
+    for value in fields.items(key) if needed else ():
         if isinstance(value, Keys):
             yield Fields(value, fields.faults, "this question")
         else:

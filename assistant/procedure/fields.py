@@ -38,6 +38,7 @@ EXAMPLES = {
     "volts": "volts: 120 V",
     "say": "say: and the words to speak",
     "why": "why: and the reason in words to speak",
+    "how": "how: and how it is done, in words to speak",
     "answer": "answer: yes-no, answer: choice or answer: value",
     "hoped": 'hoped: "yes" or hoped: "no", in quotes',
     "otherwise": "otherwise: {say: what to do about it, then: again}",

@@ -31,6 +31,7 @@ class Common(TypedDict):
     id: str
     line: int
     why: str
+    how: str
     only_if: tuple[str, ...] | None
     once: bool
     remind: Remind | None

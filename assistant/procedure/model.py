@@ -73,6 +73,8 @@ class Step:
     """What is spoken when the step begins."""
     why: str = ""
     """The answer to "why", or empty."""
+    how: str = ""
+    """The answer to "tell me how", or empty: how the act is done, for whoever is new to it."""
     quiet_s: int | None = None
     """Silence after this question before the one reminder; None: as usual. Only on questions."""
     only_if: tuple[str, ...] | None = None

@@ -68,7 +68,7 @@ def _report_acts(fields: Fields, acts: list[str]) -> None:
         return
     for key in fields.mapping.entries:
         meant = nearest(key, ACTS)
-        if meant and key not in ("id", "why", "only-if", "danger", "once", "remind"):
+        if meant and key not in ("id", "why", "how", "only-if", "danger", "once", "remind"):
             fields.fault(key, "this step has no such key", meant)
             return
     one_of = "one of tell:, warn:, ask:, wait:, judge: or look: with its words"
@@ -85,6 +85,7 @@ def _common(fields: Fields) -> tuple[Common, dict[str, int]]:
             id=name,
             line=fields.mapping.line,
             why=fields.spoken("why", required=False),
+            how=fields.spoken("how", required=False),
             only_if=turns.only_if(fields, lines),
             once=turns.once(fields),
             remind=turns.remind(fields),

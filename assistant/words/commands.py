@@ -19,6 +19,9 @@ COMMANDS: dict[str, Command] = {
     "hold on": Command.HOLD,
     "carry on": Command.CARRY_ON,
     "why": Command.WHY,
+    # "How" alone sounds like "why", and more than one command begins with it.
+    "tell me how": Command.HOW,
+    "show me how": Command.HOW,
     "what did you hear": Command.WHAT_DID_YOU_HEAR,
     "where are we": Command.WHERE_ARE_WE,
     "how much longer": Command.HOW_LONG,
@@ -53,6 +56,7 @@ MEANS_WHAT: dict[Command, str] = {
     Command.HOLD: "Lapcall waits and listens only for carry on and stop",
     Command.CARRY_ON: "go on after hold, or end a wait early",
     Command.WHY: "hear why this step matters",
+    Command.HOW: "hear how it is done, where the step says more of that",
     Command.WHAT_DID_YOU_HEAR: "hear what was understood last",
     Command.WHERE_ARE_WE: "hear the step and how many are left",
     Command.HOW_LONG: "hear how much of a wait is left",

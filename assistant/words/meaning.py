@@ -19,6 +19,7 @@ class Command(Enum):
     HOLD = "hold"
     CARRY_ON = "carry on"
     WHY = "why"
+    HOW = "tell me how"
     WHAT_DID_YOU_HEAR = "what did you hear"
     WHERE_ARE_WE = "where are we"
     HOW_LONG = "how much longer"

@@ -100,7 +100,7 @@ def test_a_grammar_is_made_once():
 def test_a_shipped_choice_is_heard_by_each_of_its_phrases_and_numbers(step):
     """Every phrase of a choice means it, and so does its number the second way."""
     numbered = step_grammar(step, Phase.SECOND_WAY)
-    names = ["one", "two", "three", "four", "five", "six"]
+    names = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
     for place, choice in enumerate(step.choices):
         for said in choice.said:
             assert understand(said, step_grammar(step)) == Chosen(choice.id)
