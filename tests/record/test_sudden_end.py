@@ -18,7 +18,6 @@ import pathlib, sys
 from datetime import datetime
 from assistant.record.journal import Record
 record = Record.open(pathlib.Path(sys.argv[1]), datetime.now)
-record.keep_clip(bytes(2), 16_000)  # the first one loads what packs it
 record.keep_clip(bytes(800), 16_000)  # the first one loads a library
 print("open", flush=True)
 while True:
