@@ -12,6 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
+from support import crew
+from support.checklists import SHIPPED
 from support.records import MORNING, TickingClock, scribe
 from support.short_strip import CHECKLIST
 from support.talk import Talk
@@ -23,7 +25,7 @@ from assistant.ear.gate import FRAME_BYTES, Gate
 from assistant.ear.ports import Clip, Heard
 from assistant.ear.scripted import ScriptedEar
 from assistant.mouth.scripted import ScriptedMouth
-from assistant.procedure.loader import load_procedure
+from assistant.procedure.loader import load_procedure, load_procedures
 from assistant.record import kinds, older
 from assistant.record.clips import is_name
 from assistant.record.entry import GENESIS, OWN_KEYS, to_line
@@ -34,6 +36,7 @@ from assistant.shift import Manner, Shift
 HERE = Path(older.__file__).parent
 SCHEMA = json.loads((HERE / "record.schema.json").read_text(encoding="utf-8"))
 PAGE = (HERE / "FORMAT.md").read_text(encoding="utf-8")
+PROCEDURES = load_procedures(SHIPPED)
 VALID = Draft202012Validator(SCHEMA)
 A, B = "a" * 64 + ".flac", "b" * 64 + ".wav"
 
@@ -201,6 +204,22 @@ def test_record_of_a_rehearsal_is_as_told(tmp_path):
         "began", "resumed", "done", "answered", "taken-back", "judged", "corrected", "mark", "note",
         "event", "held", "carried-on", "stopped", "ended", "tidied",
     }  # fmt: skip
+
+
+@pytest.mark.parametrize("name", PROCEDURES)
+@pytest.mark.parametrize(
+    "who", [crew.all_well, crew.nothing_well, crew.mended_once, crew.never_heard]
+)
+def test_shipped_checklists_are_as_told(name, who):
+    """Whatever a shipped checklist writes, well or badly answered or not heard, validates."""
+    talk = crew.worked(PROCEDURES[name], who)
+    rows = [
+        line(each.kind, {"rehearsal": True, **each.fields} if each.kind == "began" else each.fields)
+        for each in talk.lines
+    ]
+
+    assert rows
+    assert faults(rows) == []
 
 
 def sound(text: str) -> Heard:
