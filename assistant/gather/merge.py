@@ -7,7 +7,6 @@ same bytes. A run that was cut short is made whole by the next.
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
@@ -16,7 +15,7 @@ from pathlib import Path
 
 from assistant.errors import UsageProblem
 from assistant.gather import clocks, lineage, signatures
-from assistant.gather.copies import opened, side_files
+from assistant.gather.copies import opened
 from assistant.gather.job import BROKEN_NAME, KEYS_NAME, LOCK_NAME, RECORDS_NAME
 from assistant.gather.limits import (
     MEGABYTE,
@@ -26,11 +25,12 @@ from assistant.gather.limits import (
     Refused,
     shown,
 )
+from assistant.gather.sides import BESIDE, sides
 from assistant.gather.told import Report
 from assistant.record import clips, disk
 from assistant.record.dropped import Dropped, shortened
 from assistant.record.entry import BadLine, Entry, parsed
-from assistant.record.journal import CLIPS_NAME, FILE_NAME, TORN_NAME
+from assistant.record.journal import CLIPS_NAME, FILE_NAME
 from assistant.record.verify import clips_of
 
 
@@ -46,6 +46,29 @@ class _Group:
     """What belongs beside all of them: cut ends and signatures, by the names they get."""
 
 
+@dataclass(slots=True)
+class _Shelf:
+    """A job folder, and which of its records are forked: to look for each anew would take long."""
+
+    job: Path
+    forks: dict[str, list[str]] = field(default_factory=dict)
+    """Names of folders, by the plain name of their record."""
+
+    @classmethod
+    def of(cls, job: Path) -> _Shelf:
+        """Look through a job folder once."""
+        shelf = cls(job)
+        for path in (job / RECORDS_NAME).iterdir():
+            base, fork, _ = path.name.rpartition("-fork-")
+            if fork:
+                shelf.forks.setdefault(base, []).append(path.name)
+        return shelf
+
+    def folder(self, name: str) -> Path:
+        """Return where a record lies."""
+        return self.job / RECORDS_NAME / name
+
+
 def gather(sources: Iterable[Path], job: Path, now: datetime) -> Report:
     """Merge all records in the sources into the job folder, making it where it is missing.
 
@@ -58,12 +81,13 @@ def gather(sources: Iterable[Path], job: Path, now: datetime) -> Report:
     """
     report = Report()
     with _held(job):
+        shelf = _Shelf.of(job)
         for source in sources:
             came = opened(source, job)
             before = report.seen
             for record in came.records:
                 try:
-                    _take(record, job, report)
+                    _take(record, shelf, report)
                 except OSError as error:
                     raise disk.problem_of(error, job) from error
             report.refused += came.refused
@@ -98,7 +122,7 @@ def _held(job: Path) -> Iterator[None]:
         lock.close()
 
 
-def _take(came: RecordFiles, job: Path, report: Report) -> None:
+def _take(came: RecordFiles, shelf: _Shelf, report: Report) -> None:
     report.seen += 1
     try:
         data = came.read(FILE_NAME, MOST_RECORD)
@@ -109,76 +133,54 @@ def _take(came: RecordFiles, job: Path, report: Report) -> None:
     if found is None:
         report.refused.append(f"The record of {came.label} is empty.")
     elif isinstance(found, lineage.Broken):
-        _set_aside(found, came, job, report)
+        _set_aside(found, came, shelf.job, report)
     else:
-        _merge(found, came, job, report)
+        _merge(found, came, shelf, report)
 
 
 # ---- a record that is whole
 
 
-def _merge(found: lineage.Whole, came: RecordFiles, job: Path, report: Report) -> None:
-    group = _group(found, came, job)
+def _merge(found: lineage.Whole, came: RecordFiles, shelf: _Shelf, report: Report) -> None:
+    group = _group(found, came, shelf)
     if any(not data.startswith(_first_line(found.data)) for data in group.folders.values()):
         report.refused.append(
             f"The record of {came.label} has the fingerprint of another. It was left out."
         )
         return
-    group.sides.update(_sides(came, report))
+    group.sides.update(sides(came, report))
     named = lineage.named(group.base, [*group.folders.values(), found.data])
     report.count(_how(found.data, group, named), found, came.label)
     report.touched |= named.keys()
     report.unnamed(len(came.clips - _clips_named(found.entries).keys()), came.label)
     if found.data not in group.folders.values():
         report.clocks += clocks.jumps(came.label, found.entries)
-    _rename(group, named, job)
+    _rename(group, named, shelf)
+    shelf.forks[group.base] = [name for name in named if name != group.base]
     for name, data in named.items():
         whole = found if found.data == data else lineage.read(data)
         if isinstance(whole, lineage.Whole):
-            _write_record(job / RECORDS_NAME / name, whole, group, report)
+            _write_record(shelf.folder(name), whole, group, report)
     for content in group.sides.values():
         signature = signatures.parsed(content)
         if signature is not None:
-            _keep(job / KEYS_NAME / signature.key_file, signature.key_pem)
+            _keep(shelf.job / KEYS_NAME / signature.key_file, signature.key_pem)
 
 
 def _first_line(data: bytes) -> bytes:
     return data[: data.index(b"\n") + 1]
 
 
-def _group(found: lineage.Whole, came: RecordFiles, job: Path) -> _Group:
+def _group(found: lineage.Whole, came: RecordFiles, shelf: _Shelf) -> _Group:
     base = lineage.base_name(found.entries[0])
     group = _Group(base, {}, came)
-    plain, forks = job / RECORDS_NAME / base, (job / RECORDS_NAME).glob(f"{base}-fork-*")
-    for folder in [plain, *forks]:
+    for folder in map(shelf.folder, [base, *shelf.forks.get(base, [])]):
         if (folder / FILE_NAME).is_file():
             group.folders[folder.name] = (folder / FILE_NAME).read_bytes()
             for path in folder.iterdir():
-                if path.name.startswith((_TORN, signatures.PREFIX)):
+                if path.name.startswith(BESIDE):
                     group.sides[path.name] = path.read_bytes()
     return group
-
-
-_TORN = TORN_NAME.format(number="")
-
-
-def _sides(came: RecordFiles, report: Report) -> Iterator[tuple[str, bytes]]:
-    """Yield cut ends and signatures under names that depend on what they hold."""
-    for name, content in side_files(came):
-        torn = name.startswith(_TORN)
-        if not torn and not name.startswith(signatures.PREFIX):
-            continue
-        if isinstance(content, Refused):
-            report.refused.append(f"{shown(name)} of {came.label} {content}. It was left out.")
-            continue
-        signature = None if torn else signatures.parsed(content)
-        if torn:
-            number = int(hashlib.sha256(content).hexdigest()[:12], 16)
-            yield TORN_NAME.format(number=number), content
-        elif signature is not None:
-            yield signature.file_name, signature.content
-        else:
-            report.refused.append(f"{shown(name)} of {came.label} is no signature of Lapcall's.")
 
 
 def _how(data: bytes, group: _Group, named: Mapping[str, bytes]) -> str:
@@ -192,13 +194,13 @@ def _how(data: bytes, group: _Group, named: Mapping[str, bytes]) -> str:
     return "grown" if len(named) == len(group.folders) else "fork"
 
 
-def _rename(group: _Group, named: Mapping[str, bytes], job: Path) -> None:
+def _rename(group: _Group, named: Mapping[str, bytes], shelf: _Shelf) -> None:
     """Give the folders that are there the names that they have from now on."""
     for old, data in list(group.folders.items()):
         new = next(name for name, whole in named.items() if whole.startswith(data))
         if new != old:
-            disk.DISK.rename(job / RECORDS_NAME / old, job / RECORDS_NAME / new)
-            disk.DISK.sync_folder(job / RECORDS_NAME)
+            disk.DISK.rename(shelf.folder(old), shelf.folder(new))
+            disk.DISK.sync_folder(shelf.job / RECORDS_NAME)
             group.folders[new] = group.folders.pop(old)
 
 

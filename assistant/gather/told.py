@@ -63,7 +63,7 @@ class Report:
         if count:
             files = "file" if count == 1 else "files"
             self.notes.append(
-                f"{count} {files} among the recordings of {label} no line names. They were left out."
+                f"{count} {files} among the recordings of {label} no line names. They were left."
             )
 
     def missing(self, label: str) -> None:
