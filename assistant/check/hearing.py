@@ -16,11 +16,21 @@ from assistant.procedure.fields import nearest
 from assistant.procedure.model import AskChoice
 from assistant.words.commands import COMMANDS
 from assistant.words.marks import HAPPENED
-from assistant.words.phones import ALIKE_UP_TO, Ways, phrases_alike, ways_of
+from assistant.words.phones import ALIKE_UP_TO, Ways, kind_of, phrases_alike, ways_of
 
 ANYTIME = (*COMMANDS, *HAPPENED)
 """What may be said at any question beside its answers, and counts at once. Marks do not: they are
 read back."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Heap:
+    """The phones of a phrase without their order, over all ways to say it."""
+
+    least: int
+    most: int
+    phones: Counter[str]
+    kinds: Counter[str]
 
 
 @dataclass(slots=True)
@@ -32,7 +42,7 @@ class Ear:
     known: Container[str] | None = None
     """Words that it can hear; None: those with a pronunciation."""
     _alike: dict[tuple[str, str], bool] = field(default_factory=dict)
-    _longest: dict[str, tuple[int, int, Counter[str]]] = field(default_factory=dict)
+    _heaps: dict[str, _Heap] = field(default_factory=dict)
 
     def hears(self, word: str) -> bool:
         """Tell whether it can hear a word."""
@@ -48,23 +58,25 @@ class Ear:
 
     def _may_be_alike(self, one: str, other: str) -> bool:
         """Rule most pairs out by the phones they share, without lining them up."""
-        (least, most, ours), (low, high, theirs) = self._phones(one), self._phones(other)
-        longest = max(most, high)
-        allowed = max(1.0, ALIKE_UP_TO * longest)
-        gap = max(least - high, low - most)
-        # A phone that the other lacks costs half at the least.
-        shared = sum((ours & theirs).values())
-        return gap <= allowed and (max(least, low) - shared) / 2 <= allowed
+        ours, theirs = self._heap(one), self._heap(other)
+        longest, least = max(ours.most, theirs.most), max(ours.least, theirs.least)
+        alike = sum((ours.kinds & theirs.kinds).values())
+        same = sum((ours.phones & theirs.phones).values())
+        # What finds no like phone costs one, what finds only a like one costs half.
+        cost = max(0, least - alike) + max(0, min(alike, least) - same) / 2
+        return cost <= max(1.0, ALIKE_UP_TO * longest)
 
-    def _phones(self, phrase: str) -> tuple[int, int, Counter[str]]:
-        if phrase not in self._longest:
-            ways = list(ways_of(phrase, self.ways))
-            lengths = [len(way) for way in ways] or [0]
-            most: Counter[str] = Counter()
-            for way in ways:
-                most |= Counter(way)
-            self._longest[phrase] = (min(lengths), max(lengths), most)
-        return self._longest[phrase]
+    def _heap(self, phrase: str) -> _Heap:
+        if phrase not in self._heaps:
+            phones: Counter[str] = Counter()
+            kinds: Counter[str] = Counter()
+            lengths = [0]
+            for way in ways_of(phrase, self.ways):
+                phones |= Counter(way)
+                kinds |= Counter(map(kind_of, way))
+                lengths.append(len(way))
+            self._heaps[phrase] = _Heap(min(lengths[1:] or [0]), max(lengths), phones, kinds)
+        return self._heaps[phrase]
 
 
 def check_hearing(sheet: Sheet, ear: Ear) -> Iterator[Finding]:

@@ -85,7 +85,6 @@ _COMMON: Schema = {
     "id": NAME,
     "why": TEXT,
     "how": TEXT,
-    "how": TEXT,
     "danger": _some_of(_one_of(*DANGERS)),
     "once": _one_of("shift"),
     "only_if": _ref("condition"),

@@ -55,7 +55,6 @@ def texts(step: Step) -> Iterator[Spoken]:
     yield Spoken(act_key(step), step.say)
     yield Spoken("why", step.why)
     yield Spoken("how", step.how)
-    yield Spoken("how", step.how)
     where = "on-fail" if isinstance(step, Judge) else "otherwise"
     instead = flow.otherwise(step)
     if instead:

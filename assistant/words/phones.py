@@ -48,6 +48,13 @@ def _change(one: str, other: str) -> float:
     return 0.5 if any(one in kind and other in kind for kind in _KINDS) else 1.0
 
 
+def kind_of(phone: str) -> str:
+    """Return a name that is the same for like phones."""
+    if phone in _VOWELS:
+        return "vowel"
+    return next((min(kind) for kind in _KINDS if phone in kind), phone)
+
+
 def ways_of(phrase: str, ways: Ways) -> Iterator[tuple[str, ...]]:
     """Yield every way to say a phrase, in phones; none where a word of it is unknown."""
     first, *rest = phrase.split()
