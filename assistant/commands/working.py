@@ -23,7 +23,7 @@ from assistant.commands.options import (
 from assistant.day import Day
 from assistant.dialogue.state import Detail, Settings, Trust
 from assistant.ear.ports import Ear
-from assistant.ear.scripted import TypedEar
+from assistant.ear.scripted import SILENCE_LINES, TypedEar
 from assistant.ear.trust import ANSWER_TRUST, VALUE_TRUST, YES_TRUST
 from assistant.errors import UsageProblem
 from assistant.mouth.ports import Mouth
@@ -189,13 +189,15 @@ def rehearsal_mouth(options: argparse.Namespace) -> Mouth:
 
 def _rehearsal_ear(options: argparse.Namespace, procedures: list[Procedure]) -> Ear:
     lines = script(options)
-    if isinstance(lines, list) and lines and all(line.lower().endswith(".wav") for line in lines):
+    # A generator is what is being typed: nothing of it can be looked at ahead.
+    files = _recordings(lines) if isinstance(lines, list) else []
+    if files:
         from assistant.ear.wav_ear import WavEar  # noqa: PLC0415 - the recogniser loads late
 
         recogniser = open_recogniser(options)
         check_model(recogniser, procedures)
         _stay_awake_where_deaf(options, recogniser)
-        return WavEar(recogniser, [Path(line) for line in lines])
+        return WavEar(recogniser, files)
     return TypedEar(lines)
 
 
@@ -215,9 +217,20 @@ def script(options: argparse.Namespace) -> list[str] | Iterable[str]:
     return [str(folder / row) if row.lower().endswith(".wav") else row for row in rows]
 
 
+def _recordings(lines: list[str]) -> list[Path | None]:
+    """Return the WAV files of a script, with None for each silence; none where it holds words."""
+    files = [None if line in SILENCE_LINES else Path(line) for line in lines]
+    wav = [file is not None and file.suffix.lower() == ".wav" for file in files]
+    return files if any(wav) and wav.count(False) == files.count(None) else []
+
+
 def _procedures(options: argparse.Namespace) -> list[Procedure]:
+    return [_procedure(options, name) for name in options.procedures]
+
+
+def _procedure(options: argparse.Namespace, name: str) -> Procedure:
     job = read_job(options.job) if options.job else None
-    return [load_procedure(places.procedure_file(name), job=job) for name in options.procedures]
+    return load_procedure(places.procedure_file(name), job=job)
 
 
 def _converse(
@@ -232,7 +245,7 @@ def _converse(
         None if options.never_sleep else options.awake_s,
         load_rules(options.rules or places.rules_file()),
     )
-    again = None if options.once else load_procedure(places.procedure_file(NEXT_SEAM))
+    again = None if options.once else _procedure(options, NEXT_SEAM)
     record = _opened(options, ear, mouth)
     silent = getattr(options, "silent", False)
     shift = Shift(ear, mouth, record, manner, show_nothing if silent else show_heard)

@@ -137,7 +137,7 @@ def _take(reader: _Reader, row: Row, by_seq: Mapping[int, Row]) -> None:
         _answered(reader, run, row)
     elif row.kind == kinds.NOT_HEARD:
         _not_heard(run, row)
-    elif row.kind == kinds.DONE:
+    elif row.kind == kinds.DONE and row.fields.get("act") != "once":
         _done(reader, run, row)
     elif row.kind == kinds.JUDGED:
         _judged(reader, row, by_seq)
