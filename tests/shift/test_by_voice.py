@@ -16,6 +16,8 @@ from support.rig import SoundRig
 from support.short_strip import CHECKLIST
 from support.welder import Welder
 
+from assistant.record.clips import unpacked
+
 AUDIO = Path(__file__).parents[2] / "demo" / "audio"
 AUDIO_OF_TESTS = Path(__file__).parents[1] / "support" / "audio"
 ANSWERS: dict[str, str] = {
@@ -177,7 +179,7 @@ def judged(lines: list[dict[str, object]]) -> list[tuple[object, object]]:
 
 
 def loudest(path: Path) -> int:
-    """Return the peak of a WAV file of 16 bit samples."""
-    with wave.open(str(path)) as clip:
-        samples = np.frombuffer(clip.readframes(clip.getnframes()), dtype="<i2")
+    """Return the peak of a clip."""
+    pcm, _ = unpacked(path.name, path.read_bytes())
+    samples = np.frombuffer(pcm, dtype="<i2")
     return int(np.abs(samples.astype(np.int32)).max())
