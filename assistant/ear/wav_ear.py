@@ -10,7 +10,7 @@ from pathlib import Path
 
 from assistant.ear.gate import FRAME_BYTES, Gate, silero
 from assistant.ear.listening import Hears, Listening
-from assistant.ear.ports import Clip, EarEvent, Heard
+from assistant.ear.ports import Clip, EarEvent, Heard, Quiet
 from assistant.ear.sound import RATE_HZ, read_wav
 from assistant.ear.stepped import SteppedEar
 from assistant.words.phrase import Grammar
@@ -20,24 +20,27 @@ PATIENCE_MS = 700
 _BEFORE_MS, _BEHIND_MS = 300, 1000
 
 
-class WavEar(SteppedEar[Path]):
+class WavEar(SteppedEar[Path | None]):
     """Plays the next file at each ``open``; gives what it says, or ``Heard("")`` without speech.
 
+    None in the place of a file is a silence in which nobody speaks: ``Quiet``.
     Only the first utterance of a file counts, as it would from a microphone. All files are read
     at once, so that a wrong name is told before the conversation begins.
     """
 
-    def __init__(self, recogniser: Hears, files: Iterable[Path]) -> None:
+    def __init__(self, recogniser: Hears, files: Iterable[Path | None]) -> None:
         """Read the files.
 
         Raises:
             UsageProblem: a file is missing, or no WAV file of ours.
         """
         order = list(files)
-        clips = {path: read_wav(path) for path in order}
+        clips = {path: read_wav(path) for path in order if path}
         listening = Listening(recogniser, Gate(silero()))
 
-        def turn(path: Path, grammar: Grammar, patience_ms: int) -> EarEvent:
+        def turn(path: Path | None, grammar: Grammar, patience_ms: int) -> EarEvent:
+            if path is None:
+                return Quiet()
             return _hear(clips[path], grammar, listening, patience_ms)
 
         super().__init__(order, turn)
