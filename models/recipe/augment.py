@@ -161,8 +161,9 @@ class Augmenter:
         top = torch.where(narrow, self._uniform(rows, 3200, 3950), self._uniform(rows, 5000, 9000))
         thin = self._chance(rows, 0.4)
         low = torch.where(thin, self._uniform(rows, 80, 350), self._uniform(rows, 1, 30))
-        below = (hertz / low) ** 4
-        return torch.sqrt(below / (1 + below)) / torch.sqrt(1 + (hertz / top) ** 24)
+        # Some headsets roll off, others cut: a gentle slope alone leaves the pitch to be heard.
+        below = (low / hertz.clamp(min=1)) ** self._uniform(rows, 4, 30)
+        return torch.rsqrt(1 + below) / torch.sqrt(1 + (hertz / top) ** 24)
 
     def _noise(self, sound: Tensor, spoken: Tensor, severity: Severity) -> Tensor:
         rows, length = sound.shape
