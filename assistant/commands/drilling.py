@@ -25,7 +25,7 @@ from assistant.commands.working import (
     show_nothing,
 )
 from assistant.drill.loader import Bank, load_bank
-from assistant.drill.practice import grammars_of, practise
+from assistant.drill.practice import grammars_of, practise, sentences
 from assistant.drill.state import Manner as DrillManner
 from assistant.ear.ports import Ear
 from assistant.ear.scripted import TypedEar
@@ -114,6 +114,7 @@ def _hold(options: argparse.Namespace, bank: Bank, ear: Ear, mouth: Mouth, manne
             print(f"lapcall: {note}", file=sys.stderr)
         with ended_by_signals(shift):
             shift.start()
+            mouth.prepare(sentences(bank.questions))
             whole = practise(shift, record, bank, asked, about)
         # A spoken stop is no fault; a script that ended too early is.
         last = record.entries[-1]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from assistant.drill import hearing, loop, telling
+from assistant.drill import hearing, loop
 from assistant.drill.loader import Bank
 from assistant.drill.model import Question, Told
 from assistant.drill.state import Manner
@@ -62,5 +62,5 @@ def _two_ways(question: Question) -> tuple[Grammar, Grammar]:
 
 
 def sentences(questions: Sequence[Question]) -> list[str]:
-    """Return what can be known ahead of what will be said, so that it can be rendered early."""
-    return [text for one in questions for text in (one.ask, one.because, telling.asked(one))]
+    """Return what will be said whatever is answered, so that it can be rendered ahead of need."""
+    return [text for one in questions for text in (one.ask, one.because)]

@@ -71,6 +71,7 @@ def cue_card() -> str:
     lines += _wrapped("Lapcall asks for a reading after: ", [*GUESSES, *RANGES])
     lines += ["", "Other values, in the unit that is asked for, for example"]
     lines += [f'  "{text}"' for text in MEASURED_EXAMPLES.values()]
+    lines += ["", 'In a drill: an answer that was read out, or "i do not know".']
     lines += ["", "A width counts only after you hear it back and say yes.", ""]
     return "\n".join(lines)
 

@@ -21,6 +21,7 @@ from assistant.procedure.model import Judge, Procedure, Tell, Warn
 from assistant.weld.advice import REMEDIES
 from assistant.weld.limits import WidthLimits
 from assistant.words.commands import phrases_of
+from assistant.words.cue_card import cue_card
 from assistant.words.meaning import Chosen
 from assistant.words.phones import phrases_alike
 
@@ -209,8 +210,9 @@ def test_a_wrong_file_is_told_with_its_line(tmp_path: Path, old: str, new: str, 
 
 
 def test_what_may_be_said_is_told(bank: Bank) -> None:
-    """The help of a drill names only what can be said in one."""
+    """The help of a drill and the card name only what can be said in one."""
     grammar = hearing.answers(bank.questions[0].choices)
     for phrase in ("say again", "why", "scratch that", "where are we", "hold", "stop"):
         assert phrase in lines.SAYABLE_DRILL
         assert grammar.readings(phrase)
+    assert f'"{NOT_KNOWN.said[0]}"' in cue_card()
