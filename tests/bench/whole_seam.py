@@ -28,6 +28,7 @@ sys.path.insert(0, str(ROOT / "tests"))
 from support.rig import SoundRig
 from support.welder import Welder
 
+from assistant.dialogue.lines import HOW_TO_WAKE
 from assistant.places import procedure_file
 from assistant.procedure.loader import load_procedure
 from assistant.procedure.model import AskChoice, AskYesNo, Step, Tell, Wait, Warn
@@ -38,7 +39,10 @@ BY_ID = {
     "failure": "first-film-tearing",
     "width": "first-width",
     "heat-marks": "first-none",
+    "feet": "first-feet",
 }
+ASLEEP = "first-wake-done"
+"""Said where hands weld, awake or asleep."""
 BY_KIND: tuple[tuple[type[Step], str], ...] = (
     (AskYesNo, "first-yes"),
     (Warn, "first-ready"),
@@ -46,7 +50,7 @@ BY_KIND: tuple[tuple[type[Step], str], ...] = (
     (Wait, "first-carry-on"),
     (AskChoice, "first-none"),
 )
-RIGHT = ("Seam one two.", "One and one quarter inches.")
+RIGHT = ("Seam one two.", "One and one quarter inches.", "Seam length six five feet.")
 
 
 class Head:
@@ -55,6 +59,7 @@ class Head:
     def __init__(self) -> None:
         steps = [s for n in ("pre-weld", "finish-weld") for s in self._steps(n)]
         self._answers = {step.say: self._recording(step) for step in steps}
+        self._answers[HOW_TO_WAKE] = ASLEEP
         self.given = 0
 
     @staticmethod
@@ -65,6 +70,8 @@ class Head:
     def _recording(step: Step) -> str:
         if step.id in BY_ID:
             return BY_ID[step.id]
+        if isinstance(step, Tell) and step.hands_busy:
+            return ASLEEP
         return next((clip for kind, clip in BY_KIND if isinstance(step, kind)), "first-yes")
 
     def __call__(self, said: str) -> Path | None:

@@ -221,6 +221,14 @@ def test_a_file_without_speech_is_heard_as_nothing(write: Writer):
     assert listener.next() == EarEnded()
 
 
+def test_a_silence_among_files_is_patience_that_ran_out(write: Writer):
+    """Where nobody speaks, the conversation hears what it hears from a quiet microphone."""
+    listener = _Listener(WavEar(_Recogniser(), [None, write("a.wav", np.zeros(16_000))]))
+
+    assert listener.next() == Quiet()
+    assert listener.next() == Heard("", confidence=0.0)
+
+
 def test_a_missing_file_is_told_before_anything_begins(write: Writer):
     """A wrong name stops the ear from being made at all."""
     good = write("a.wav", np.zeros(100))
