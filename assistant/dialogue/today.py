@@ -119,7 +119,7 @@ class Today:
         return tuple(line for line in self.lines if line.seq not in gone)
 
     def _tested(self, judged: Told, first: Told) -> Tested:
-        procedure = self.checklist(first.run)
+        procedure = self._procedure(first.run)
         before = [line for line in self.lines if line.run == first.run and line.seq < first.seq]
         answers = progress.begin(procedure).answers if procedure else {}
         step = None
@@ -135,8 +135,7 @@ class Today:
             step if isinstance(step, Judge) else None,
         )
 
-    def checklist(self, run: int | None) -> Procedure | None:
-        """Return the checklist of a run, where it is at hand."""
+    def _procedure(self, run: int | None) -> Procedure | None:
         began = [line for line in self.lines if line.kind == kinds.BEGAN and line.seq == run]
         digests = [line.fields.get("digest") for line in began]
         return next((each for each in self.checklists if [each.digest] == digests), None)

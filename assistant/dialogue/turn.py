@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from assistant.dialogue import progress
+from assistant.dialogue import once, progress
 from assistant.dialogue.events import Action, Finish, Listen, Log, Say, Sound
 from assistant.dialogue.prompts import grammar_for, patience_for, quiet_s_for
 from assistant.dialogue.state import Phase, State
@@ -59,10 +59,11 @@ class Turn:
 
     def log(self, kind: str, **fields: object) -> None:
         """Write a record line, and move on as far as it says."""
-        seq = self.state.next_seq
-        self.actions.append(Log(kind, fields, seq))
-        moved = progress.after(self.state.procedure, self.state.progress, kind, fields, seq)
-        told = self.state.today.after(kind, fields, seq, self.now)
+        seq, state = self.state.next_seq, self.state
+        whole = fields if state.finished else once.marked(state.step, kind, fields)
+        self.actions.append(Log(kind, whole, seq))
+        moved = progress.after(state.procedure, state.progress, kind, whole, seq)
+        told = state.today.after(kind, whole, seq, self.now)
         self.change(next_seq=seq + 1, progress=moved, today=told)
 
     def listen(self) -> None:

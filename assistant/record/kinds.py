@@ -16,6 +16,7 @@ names the old one.
 | resumed | step |
 | done | step, act (``tell``, ``warn``, ``wait``), said; for ``wait`` also early (true or false) |
 | - | act ``look`` has cautions, the list of those that were spoken, and answer (``yes``, ``no``) |
+| - | once (in ``answered`` too): the mark of a step that is done once a shift |
 | - | act ``once`` (done earlier in this shift) has entry (its seq) and carried (what it holds) |
 | answered | step, act (``yes-no``, ``choice``, ``value``), said, answer, confidence, clip |
 | - yes-no | answer ``"yes"`` or ``"no"``; hoped (true or false: was it the hoped-for answer) |

@@ -250,6 +250,15 @@ def test_other_words_are_another_question():
     assert talk.at == "clean"
 
 
+def test_the_lines_alone_tell_what_was_done():
+    """Also where the earlier checklist is not at hand, or was changed since."""
+    first = first_run("yes", "fourteen", "yes")
+    today = replace(shift_of(first), checklists=())
+    other = replace(made(*ONCE, LAST), digest="3" * 64)
+
+    assert Talk(other, first_seq=len(first.lines), today=today).at == "last"
+
+
 def test_what_is_not_marked_is_asked_each_time():
     """Only a step that says so is passed over."""
     assert second_run(first_run("yes"), CLEAN).at == "clean"
