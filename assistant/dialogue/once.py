@@ -1,8 +1,8 @@
 """What was done earlier in this shift and is not asked twice. Imports ``today`` and ``procedure``.
 
 The same step is one of the same kind with the same id and the same words, in whatever checklist.
-Its line holds a mark of these, so that the lines alone tell. That a step is passed over is a line too,
-which holds the earlier answer: a resume needs nothing but that.
+Its line holds a mark of these, so that the lines alone tell. That a step is passed over is a line
+too, which holds the earlier answer: a resume needs nothing but that.
 """
 
 from __future__ import annotations
