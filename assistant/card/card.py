@@ -61,6 +61,8 @@ class Row:
     only_if: str
     else_: str
     """What to do when it does not go as hoped."""
+    else_lead: str
+    """When that is: ``If no``, ``If yes`` or ``Otherwise``."""
 
 
 def rows(procedure: Procedure) -> tuple[Row, ...]:
@@ -80,6 +82,7 @@ def rows(procedure: Procedure) -> tuple[Row, ...]:
                 step.danger,
                 _condition(step, procedure),
                 instead.say if instead else "",
+                _else_lead(step),
             )
         )
     return tuple(found)
@@ -125,6 +128,12 @@ def _values(step: AskValue) -> Sequence[str]:
     if step.quantity:
         return (MEASURED_EXAMPLES[step.quantity],)
     return WIDTH_EXAMPLES[:2] if step.unit == "in" else NUMBERS
+
+
+def _else_lead(step: Step) -> str:
+    if isinstance(step, AskYesNo):
+        return "If no" if step.hoped else "If yes"
+    return "Unless it passes" if isinstance(step, Judge) else "Otherwise"
 
 
 def _condition(step: Step, procedure: Procedure) -> str:

@@ -64,6 +64,8 @@ def test_a_step_without_an_answer_shows_none(tmp_path):
 
     assert by_text["Lapcall judges the strip."].say == ()
     assert by_text["Lapcall judges the strip."].else_ == "Weld again."
+    assert by_text["Lapcall judges the strip."].else_lead == "Unless it passes"
+    assert by_text["Is it whole?"].else_lead == "If no"
     assert by_text["How wide is the solid part?"].only_if == "Only after no to: Is it whole?"
     assert any(isinstance(step, Tell) for step in procedure.steps)
 
