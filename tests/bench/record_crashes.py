@@ -121,7 +121,8 @@ def whole_files(rows: list[bytes], times: int) -> str:
             line = data.count(b"\n", 0, at) + 1
             torn = line == len(rows) and found.first_broken is None
             missed += not found.problems or not (torn or found.first_broken == line)
-    return f"| a byte changed at random, whole files by `verify` | {times} | not named by its line: {missed} |"
+    what = "a byte changed at random, whole files by `verify`"
+    return f"| {what} | {times} | not named by its line: {missed} |"
 
 
 def speed(count: int) -> str:
