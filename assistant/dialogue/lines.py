@@ -163,6 +163,7 @@ NO_VERDICT = "No verdict."
 
 
 def fixed() -> tuple[str, ...]:
-    """Return every fixed sentence."""
+    """Return every sentence that is said as it stands; one with a gap is none."""
     here = globals()
-    return tuple(text for name, text in here.items() if name.isupper() and isinstance(text, str))
+    said = (text for name, text in here.items() if name.isupper() and isinstance(text, str))
+    return tuple(text for text in said if "{" not in text)

@@ -91,7 +91,8 @@ def main() -> None:
         "",
         f"`python tests/bench/season.py`, {datetime.now(timezone.utc):%Y-%m-%d}, "
         f"Python {platform.python_version()} on {platform.machine()}, one thread of two busy "
-        "cores. An invented season of 12 hands, given in random order; processor time, the middle and the slowest "
+        "cores. An invented season of 12 hands, given in random order; processor time, the middle "
+        "and the slowest "
         f"of {TIMES} runs. Wanted: 100 000 welds and tests in less than 2 s, and a time for each "
         "that does not grow.",
         "",

@@ -1,4 +1,4 @@
-"""Weather and supply are asked for, at the start of a shift and later; what they call for is said."""
+"""Weather and supply are asked for, at the start of a shift and later, and the cautions said."""
 
 from __future__ import annotations
 

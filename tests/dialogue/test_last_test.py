@@ -127,10 +127,25 @@ def test_a_verdict_that_was_taken_back_is_no_test():
         (["number one", "thirty two millimeters", "yes"], "width", "32", "pass"),
         (["how wide it was", "inch", "no", "inch and an eighth", "yes"], "width", "9/8", "pass"),
         (["how wide it was", "inch", "no inch and an eighth", "yes"], "width", "9/8", "pass"),
-        (["how wide it was", "mumble", "mumble", "one decimal one", "yes"], "width", "11/10", "pass"),
+        (
+            ["how wide it was", "mumble", "mumble", "one decimal one", "yes"],
+            "width",
+            "11/10",
+            "pass",
+        ),
         (["how wide it was", "inch and a half", "what", "yes"], "width", "3/2", "pass at limit"),
-        (["how wide it was", "six inches", "inch and a half", "yes"], "width", "3/2", "pass at limit"),
-        (["how wide it was", "inch shy", "inch and a half", "yes"], "width", "3/2", "pass at limit"),
+        (
+            ["how wide it was", "six inches", "inch and a half", "yes"],
+            "width",
+            "3/2",
+            "pass at limit",
+        ),
+        (
+            ["how wide it was", "inch shy", "inch and a half", "yes"],
+            "width",
+            "3/2",
+            "pass at limit",
+        ),
         (["how it failed", "tore the sheet", "yes"], "failure", "film-tearing", "pass"),
         (["heat marks", "none", "yes"], "marks", "none", "pass"),
     ],
@@ -201,7 +216,9 @@ def test_a_value_that_is_not_sure_is_asked_for_again():
     assert talk.of("corrected")[0].fields["said"] == "inch and a half"
 
 
-@pytest.mark.parametrize("change", [["how wide it was", "seven eighths"], ["how it failed", "let go"]])
+@pytest.mark.parametrize(
+    "change", [["how wide it was", "seven eighths"], ["how it failed", "let go"]]
+)
 def test_a_pass_that_is_none_any_more_needs_a_new_test(change):
     """The run under way goes back as after any fail, and does not weld on."""
     talk = after_a_test().hear(CHANGE, *change, "yes")
@@ -259,7 +276,9 @@ def test_a_test_is_changed_twice():
 
 def test_a_test_that_is_taken_back_takes_its_corrections_along():
     """Where the verdict itself no longer counts, neither does what was made of it."""
-    talk = after_a_test().hear(CHANGE, "how wide it was", "inch and three eighths", "yes", "go back")
+    talk = after_a_test().hear(
+        CHANGE, "how wide it was", "inch and three eighths", "yes", "go back"
+    )
 
     assert talk.state.today.tests() == ()
 

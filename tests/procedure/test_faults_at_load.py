@@ -159,9 +159,7 @@ def test_a_fault_is_told_with_its_line_and_what_to_write(tmp_path, old, new, lin
     assert all(". Write " in one and one.endswith(".") for one in told)
 
 
-ASKED = (
-    "procedure: p\ntitle: P\nversion: v\nsteps:\n- id: a\n  ask: How much?\n  answer: value\n"
-)
+ASKED = "procedure: p\ntitle: P\nversion: v\nsteps:\n- id: a\n  ask: How much?\n  answer: value\n"
 WHOLE_FILES = [
     ("", 1, ["the file holds nothing"]),
     ("# only a comment\n", 1, ["the file holds nothing"]),
