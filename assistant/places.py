@@ -84,5 +84,7 @@ def procedure_file(name: str) -> Path:
     shipped = home() / "checklists" / f"{name}.yaml"
     if shipped.is_file():
         return shipped
-    known = ", ".join(sorted(file.stem for file in shipped.parent.glob("*.yaml")))
+    known = ", ".join(
+        sorted(file.stem for file in shipped.parent.glob("*.yaml") if file.stem != "job")
+    )
     raise UsageProblem(f"There is no checklist {name}. There are: {known}.")

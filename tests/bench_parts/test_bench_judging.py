@@ -9,13 +9,17 @@ from bench.ear.judged import Outcome, Trust, counted, judge
 from bench.ear.recordings_in import Recording
 from bench.ear.sets import (
     ANSWERS,
+    CHATTER_READ_BACK,
     CHATTER_WIDTH,
     CHATTER_YES,
     NOT_OURS,
     NUMBER_WORDS,
     PEOPLES_DIGITS,
+    READ_BACK,
+    SEAM_AGAIN,
     SEAMS,
     UNASKED,
+    WIDTH_AGAIN,
     WIDTHS,
     Asked,
     everything_listed,
@@ -93,15 +97,16 @@ def _clip(text: str, kind: str) -> Recording:
 @pytest.mark.parametrize(
     ("text", "kind", "groups"),
     [
-        ("one and three eighths", "width", [WIDTHS]),
+        ("one and three eighths", "width", [WIDTHS, WIDTH_AGAIN]),
         ("ten frogs", "width", [NOT_OURS]),
-        ("seam twelve", "seam", [SEAMS]),
+        ("seam twelve", "seam", [SEAMS, SEAM_AGAIN]),
+        ("affirm", "command", [ANSWERS, READ_BACK]),
         ("where are we", "command", [ANSWERS]),
         ("scrim showing", "command", [ANSWERS]),
         ("hey lapcall", "command", [UNASKED]),
         ("three eighths", "word", [NUMBER_WORDS]),
         ("forty percent", "measured", [UNASKED]),
-        ("mind the ladder", "chatter", [CHATTER_WIDTH, CHATTER_YES]),
+        ("mind the ladder", "chatter", [CHATTER_WIDTH, CHATTER_YES, CHATTER_READ_BACK]),
         ("aardvark", "vocabulary", []),
         ("seven", "digit", [PEOPLES_DIGITS]),
     ],
@@ -119,7 +124,7 @@ def test_nothing_may_be_taken_from_talk():
     asked = questions([])
     ones = [*asked(_clip("mind the ladder", "chatter")), *asked(_clip("ten frogs", "width"))]
 
-    assert [one.said for one in ones] == ["", "", ""]
+    assert [one.said for one in ones] == ["", "", "", ""]
 
 
 def test_a_list_means_its_own_phrases():

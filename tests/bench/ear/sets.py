@@ -11,7 +11,7 @@ from typing import Any
 
 from assistant.dialogue.prompts import COMMAND_PATIENCE_MS, step_grammar
 from assistant.dialogue.state import Phase
-from assistant.procedure.loader import load_procedure
+from assistant.procedure.loader import load_procedures
 from assistant.procedure.model import AskValue, Step
 from assistant.words import grammars
 from assistant.words.commands import YES_NO
@@ -69,8 +69,8 @@ class Asked:
 @lru_cache(maxsize=1)
 def steps() -> tuple[Step, ...]:
     """Return the steps of all checklists that come with the program."""
-    paths = sorted((ROOT / "checklists").glob("*.yaml"))
-    return tuple(step for path in paths for step in load_procedure(path).steps)
+    procedures = load_procedures(ROOT / "checklists").values()
+    return tuple(step for procedure in procedures for step in procedure.steps)
 
 
 @lru_cache(maxsize=1)
