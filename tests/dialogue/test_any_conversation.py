@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from hypothesis import given, note, settings
 from hypothesis import strategies as st
 from support.checklists import SHIPPED
+from support.crew import wished
 from support.sayings import phrases
-from support.seam import GOOD_STRIP, MILD_START, WIDTH, procedure
+from support.seam import WIDTH, procedure
 from support.talk import Line, Talk
 
 from assistant.dialogue.events import (
@@ -18,7 +19,6 @@ from assistant.dialogue.events import (
 from assistant.dialogue.prompts import grammar_for
 from assistant.dialogue.state import Phase, Settings, State, Trust
 from assistant.procedure.loader import load_procedures
-from assistant.procedure.model import AskYesNo
 from assistant.weld.strip import FailureMode
 from assistant.words.attention import ATTENTION
 from assistant.words.commands import COMMANDS, YES_NO
@@ -86,11 +86,7 @@ def good_answer(talk: Talk) -> str:
         return "ready"
     if talk.phase is Phase.CONFIRM:
         return "affirm"
-    step = talk.state.step
-    if isinstance(step, AskYesNo):
-        return "yes" if step.hoped else "no"
-    good = {**GOOD_STRIP, **MILD_START, "solid": "inch and an eighth", "heat-marks": "none"}
-    return good[step.id]
+    return wished(talk.state.step)
 
 
 def begun(data: st.DataObject, which: int) -> Talk:
