@@ -67,7 +67,7 @@ def test_it_shows_what_lapcall_is_for(shift):
     assert "[asleep]" in shown
     assert shown.index("hand me that roll") < shown.index("okay lapcall done")
     assert [row["outcome"] for row in lines if row["kind"] == "judged"] == ["pass", "fail", "pass"]
-    assert [row["position_ft"] for row in lines if row["kind"] == "mark"] == ["42"]
+    assert [row["position_ft"] for row in lines if row["kind"] == "mark"] == ["27"]
     assert "Suspect now: seam twelve." in shown
     assert "how many today" in shown
     assert "Nothing in these figures calls for a caution." in shown
@@ -87,4 +87,4 @@ def test_the_feet_of_each_seam_are_kept(shift):
     _, lines = shift
     feet = [row["answer"] for row in lines if row.get("called") == "seam length"]
 
-    assert feet == ["65", "45"]
+    assert feet == ["65", "85"]
