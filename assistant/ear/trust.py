@@ -19,7 +19,7 @@ and other talk taken for a width:
     answers, all levels   94.7 / 0.0  93.8 / 0.0  92.8 / 0.0  92.3 / 0.0  92.3 / 0.0  91.8 / 0.0
 
 A wrong width is worse than several questions. Which thresholds keep wrong values out of the record
-is told by simulated shifts over what was heard of such clips (tests/bench/conversation): with 0.98
+is told by simulated shifts that mishear as the test clips did (tests/bench/conversation): with 0.98
 for values and 0.95 for a yes to a read-back at most one value in 10,000 is logged wrong at 5 dB;
 with 0.97 two or three were. Believed from 0.7 on, one person's "no" passes for a yes in noise.
 Other answers lose nothing at 0.7.
