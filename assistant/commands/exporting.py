@@ -42,6 +42,7 @@ def run_export(options: argparse.Namespace) -> int:
     folders = records_of(options.record or [places.latest_shift()])
     if options.sqlite or options.sql:
         return _to_database(options, folders)
+    # Loaded here: no other command needs these.
     from assistant.gather.files_out import write_csv, write_json_lines  # noqa: PLC0415
     from assistant.gather.rows import shifts  # noqa: PLC0415
 

@@ -18,7 +18,7 @@ from assistant.dialogue.steps import ask_again, go_on, value_fields
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.way_out import cap_now, take_way_out
 from assistant.procedure import flow
-from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Cap, Choice, Otherwise
+from assistant.procedure.model import AskChoice, AskValue, AskYesNo, Cap, Otherwise
 from assistant.record import kinds
 from assistant.words.meaning import Chosen, YesNo
 from assistant.words.readback import spoken, value_in_words
@@ -63,7 +63,7 @@ def _go_on_or_back(turn: Turn, instead: Otherwise | None, cap: Cap | None) -> No
 
 def answer_choice(turn: Turn, step: AskChoice, answer: Chosen, heard: SpeechHeard) -> None:
     """Write a named answer and say it back, since it may decide a verdict."""
-    choice = _choice(step, answer)
+    choice = step.chosen(answer.id)
     cap = cap_now(turn, step, choice.id)
     turn.log(
         kinds.ANSWERED,
@@ -79,12 +79,6 @@ def answer_choice(turn: Turn, step: AskChoice, answer: Chosen, heard: SpeechHear
     turn.change(last_heard=choice.said[0])
     turn.say(spoken(choice.said[0]))
     _go_on_or_back(turn, None if flow.hoped(step, choice.id) else step.otherwise, cap)
-
-
-def _choice(step: AskChoice, answer: Chosen) -> Choice:
-    if answer.id.isdigit():
-        return step.choices[int(answer.id) - 1]
-    return next(choice for choice in step.choices if choice.id == answer.id)
 
 
 def take_value(turn: Turn, step: AskValue, reading: Reading, heard: SpeechHeard) -> None:

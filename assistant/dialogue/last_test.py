@@ -145,8 +145,7 @@ def _take_measure(
 def _take_choice(
     turn: Turn, aside: ChangeAside, step: AskChoice, chosen: Chosen, heard: SpeechHeard
 ) -> None:
-    choices = {choice.id: choice for choice in step.choices}
-    choice = step.choices[int(chosen.id) - 1] if chosen.id.isdigit() else choices[chosen.id]
+    choice = step.chosen(chosen.id)
     turn.change(last_heard=choice.said[0])
     new = NewValue(answer=choice.id, said=heard.text, confidence=heard.confidence, clip=heard.clip)
     ask = f"{spoken(choice.said[0])} {lines.IS_THAT_RIGHT}"
@@ -176,7 +175,7 @@ def _fields(step: AskValue | AskChoice, new: NewValue) -> Fields:
     if isinstance(step, AskValue) and isinstance(new.answer, Measure):
         known = {"act": "value", **value_fields(new.answer, step.called)}
     elif isinstance(step, AskChoice) and isinstance(new.answer, str):
-        called = next(each.said[0] for each in step.choices if each.id == new.answer)
+        called = step.chosen(new.answer).said[0]
         known = {"act": "choice", "answer": new.answer, "called": called}
     else:
         raise TypeError(f"step {step.id} cannot be answered with {new.answer!r}")

@@ -124,6 +124,12 @@ class AskChoice(Step):
     """Ids of the answers with which the work simply goes on; empty: it does with all of them."""
     otherwise: Otherwise | None = None
 
+    def chosen(self, name: str) -> Choice:
+        """Return the choice of this id, or of this number as they are listed, from 1."""
+        if name.isdigit():
+            return self.choices[int(name) - 1]
+        return next(choice for choice in self.choices if choice.id == name)
+
 
 @dataclass(frozen=True, slots=True)
 class AskValue(Step):
